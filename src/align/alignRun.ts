@@ -1,0 +1,274 @@
+import type { Circuit } from '../circuit/circuit.ts';
+import { courses, type Trace } from '../laps/trace.ts';
+import { gather } from '../numbers/gather.ts';
+import { hermiteMany } from '../numbers/hermite.ts';
+import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
+import { median } from '../numbers/quantile.ts';
+import { type Path, pathAlong } from './path.ts';
+import { bridge, type LocalLine, localLine } from './smooth.ts';
+
+/** A whole run on the line: one entry per row of the timeline. */
+export interface AlignedRun {
+  readonly circuit: Circuit;
+  readonly trace: Trace;
+  /** (n,) clock of the trace, s. */
+  readonly timeS: Float64Array;
+  /** (n,) index into the trace's rows; -1 where the timeline is that of the fixes. */
+  readonly row: Int32Array;
+  /** (n,) unwrapped station of the gate-squared line, m; NaN where the run has no place on the line. */
+  readonly stationM: Float64Array;
+  /** (n,) d station / d time, m/s. */
+  readonly rateMps: Float64Array;
+  /** (n,) over ground, m/s: the speed channel, or the derivative of position where there is none. */
+  readonly speedMps: Float64Array;
+  /** (n,) left positive, m. */
+  readonly offsetM: Float64Array;
+  /** (n,) d offset / d station. */
+  readonly offsetSlope: Float64Array;
+  /** (n,) curvature of the line. */
+  readonly curvaturePerM: Float64Array;
+  /** (n,) one standard deviation of the position, m. */
+  readonly sigmaM: Float64Array;
+  readonly path: Path;
+  /** (m,) 1 where a fix was set aside because the speed does not allow it. */
+  readonly outlier: Uint8Array;
+  /** Scatter of the speed channel against position over half a second, m/s; null without a speed channel. */
+  readonly speedSigmaMps: number | null;
+}
+
+/** Half width of the window that ties distance ridden to position, at least so many seconds and steps of the receiver. */
+export const TIE_WINDOW_S = 0.4;
+const TIE_WINDOW_FIXES = 2.5;
+/** A fix this many robust standard deviations off its neighbours is set aside. */
+const OUTLIER_SIGMAS = 6;
+/** Without a fix for this long, and farther than this share of the lap, the run has no place. */
+const LOST_S = 5;
+/** The search looks this far from the line, at most this share of its length. */
+const SEARCH_RADIUS_M = 40;
+const SEARCH_SHARE = 1 / 15;
+
+/**
+ * Lays a run on the circuit's line.
+ *
+ * Positions say where, speed says how far from one position to the next: stations are distance ridden plus a slowly
+ * varying correction that ties it to the fixes (local linear fit over {@link TIE_WINDOW_S}). Noise of single positions
+ * so does not become noise of time, a slow receiver is carried by the speed between its fixes, and a constant error or
+ * a delay of the speed channel drops out, because only its change within the window matters.
+ */
+export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
+  const { fixes } = trace;
+  const { line, lengthM } = circuit;
+  const gateWidth = Math.hypot(
+    circuit.gate.leftEastM - circuit.gate.rightEastM,
+    circuit.gate.leftNorthM - circuit.gate.rightNorthM,
+  );
+  const radius = Math.min(SEARCH_RADIUS_M, lengthM * SEARCH_SHARE);
+  const lateral = Math.min(gateWidth / 2, radius / 3);
+
+  // Distance ridden, from the speed where there is one, else from one fix to the next.
+  const own = trace.speedMps ? timeline(trace.timeS, trace.speedMps) : null;
+  const riddenM = own ? distanceAt(own.timeS, own.speedMps, fixes.timeS) : chords(fixes.eastM, fixes.northM);
+  const course = courses(fixes, 0.1, (i) => 6 * fixes.sigmaM[i]! + lengthM * 1e-4);
+  const path = pathAlong(line, fixes, course, riddenM, radius, lateral);
+
+  const steps = fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!);
+  const halfWidth = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * median(steps));
+  const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, halfWidth);
+  const n = timeS.length;
+
+  const placed = compact(fixes.timeS, path);
+  const curvaturePerM = linearMany(placed.timeS, placed.curvaturePerM, timeS);
+  const sideways = localLine(placed.timeS, placed.offsetM, timeS, halfWidth);
+  const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
+  const outlier = setAside(fixes.timeS, first.correction, halfWidth, fixes.sigmaM, lengthM);
+  const good = path.offsetM.map((v, j) => (outlier[j] ? Number.NaN : v));
+  const offsets = localLine(fixes.timeS, good, timeS, halfWidth);
+  const rate = lineRate(speedMps, offsets, curvaturePerM);
+  const { ridden, correction } = tied(timeS, rate, fixes.timeS, path.stationM);
+  for (let j = 0; j < correction.length; j++) if (outlier[j]) correction[j] = Number.NaN;
+
+  const tie = localLine(fixes.timeS, correction, timeS, halfWidth);
+  const slow = localLine(fixes.timeS, correction, timeS, Math.max(1, halfWidth));
+  const lost = lostRows(timeS, fixes.timeS, correction);
+  bridge(timeS, tie.value);
+  bridge(timeS, offsets.value);
+
+  const stationM = new Float64Array(n);
+  const rateMps = new Float64Array(n);
+  const offsetSlope = new Float64Array(n);
+  let squares = 0;
+  let moving = 0;
+  for (let i = 0; i < n; i++) {
+    const correctionRate = Number.isNaN(tie.slope[i]!) ? 0 : tie.slope[i]!;
+    stationM[i] = lost[i] ? Number.NaN : ridden[i]! + tie.value[i]!;
+    rateMps[i] = Math.max(0, rate[i]! + correctionRate);
+    offsetSlope[i] = rateMps[i]! > 1e-3 * speedMps[i]! ? (offsets.slope[i] || 0) / rateMps[i]! : 0;
+    if (own && !lost[i] && speedMps[i]! > 0.1 && !Number.isNaN(slow.slope[i]!)) {
+      squares += slow.slope[i]! ** 2;
+      moving++;
+    }
+  }
+  squareGate(circuit, stationM, rateMps, offsets.value);
+  return {
+    circuit,
+    trace,
+    timeS,
+    row,
+    stationM,
+    rateMps,
+    speedMps,
+    offsetM: offsets.value,
+    offsetSlope,
+    curvaturePerM,
+    sigmaM: linearMany(fixes.timeS, fixes.sigmaM, timeS),
+    path,
+    outlier,
+    speedSigmaMps: own && moving > 0 ? Math.sqrt(squares / moving) : null,
+  };
+}
+
+/** Rate of station of a machine at a speed over ground, beside the line and drifting across it: what is left of v along it. */
+function lineRate(speedMps: Float64Array, offset: LocalLine, curvaturePerM: Float64Array): Float64Array {
+  return speedMps.map((v, i) => {
+    const across = Number.isNaN(offset.slope[i]!) ? 0 : offset.slope[i]!;
+    const bend = Number.isNaN(offset.value[i]!) ? 0 : offset.value[i]! * curvaturePerM[i]!;
+    return Math.sqrt(Math.max(0, v * v - across * across)) / Math.max(0.2, 1 - bend);
+  });
+}
+
+/** Distance along the line by speed alone, and what must be added to it at each fix to be where the fix is. */
+function tied(timeS: Float64Array, rate: Float64Array, fixTimeS: Float64Array, stationM: Float64Array) {
+  const ridden = cumulativeTrapezoid(timeS, rate);
+  const atFix = inside(timeS, ridden, rate, fixTimeS);
+  return { ridden, correction: stationM.map((s, j) => s - atFix[j]!) };
+}
+
+interface Timeline {
+  timeS: Float64Array;
+  speedMps: Float64Array;
+  row: Int32Array;
+}
+
+/** Rows that carry a speed. */
+function timeline(timeS: Float64Array, speedMps: Float64Array): Timeline | null {
+  const row = new Int32Array(timeS.length);
+  let n = 0;
+  for (let i = 0; i < timeS.length; i++) if (!Number.isNaN(speedMps[i]!)) row[n++] = i;
+  // A channel that is empty but for a few rows is no channel.
+  if (n < 0.2 * timeS.length || n < 10) return null;
+  const rows = row.slice(0, n);
+  return { timeS: gather(timeS, rows), speedMps: gather(speedMps, rows).map(Math.abs), row: rows };
+}
+
+/** Speed from the path itself: slope of a local straight line through the stations. */
+function speedOfPath(fixTimeS: Float64Array, path: Path, halfWidthS: number): Timeline {
+  const local = localLine(fixTimeS, path.stationM, fixTimeS, 0.75 * halfWidthS);
+  bridge(fixTimeS, local.slope);
+  return {
+    timeS: fixTimeS,
+    speedMps: local.slope.map((rate, j) => Math.max(0, rate * (1 - (path.offsetM[j]! * path.curvaturePerM[j]! || 0)))),
+    row: new Int32Array(fixTimeS.length).fill(-1),
+  };
+}
+
+function distanceAt(timeS: Float64Array, speedMps: Float64Array, at: Float64Array): Float64Array {
+  return linearMany(timeS, cumulativeTrapezoid(timeS, speedMps), at);
+}
+
+function chords(eastM: Float64Array, northM: Float64Array): Float64Array {
+  const out = new Float64Array(eastM.length);
+  for (let i = 1; i < out.length; i++)
+    out[i] = out[i - 1]! + Math.hypot(eastM[i]! - eastM[i - 1]!, northM[i]! - northM[i - 1]!);
+  return out;
+}
+
+function compact(timeS: Float64Array, path: Path) {
+  const keep: number[] = [];
+  for (let j = 0; j < timeS.length; j++) if (!Number.isNaN(path.stationM[j]!)) keep.push(j);
+  const pick = (values: Float64Array): Float64Array => gather(values, keep);
+  return { timeS: pick(timeS), offsetM: pick(path.offsetM), curvaturePerM: pick(path.curvaturePerM) };
+}
+
+/** Cubic between the rows with the speeds as slopes; held at constant speed for fixes just outside the rows. */
+function inside(timeS: Float64Array, ridden: Float64Array, rate: Float64Array, at: Float64Array): Float64Array {
+  const out = hermiteMany(timeS, ridden, rate, at);
+  const last = timeS.length - 1;
+  for (let j = 0; j < at.length; j++) {
+    if (at[j]! < timeS[0]!) out[j] = ridden[0]! + rate[0]! * (at[j]! - timeS[0]!);
+    else if (at[j]! > timeS[last]!) out[j] = ridden[last]! + rate[last]! * (at[j]! - timeS[last]!);
+  }
+  return out;
+}
+
+/** Sets wild fixes to NaN in `correction`, in place; says which they were. */
+function setAside(
+  timeS: Float64Array,
+  correction: Float64Array,
+  halfWidthS: number,
+  sigmaM: Float64Array,
+  lengthM: number,
+): Uint8Array {
+  const outlier = new Uint8Array(timeS.length);
+  for (let pass = 0; pass < 2; pass++) {
+    const smooth = localLine(timeS, correction, timeS, halfWidthS).value;
+    const off = correction.map((c, j) => Math.abs(c - smooth[j]!));
+    const sorted = off.filter((v) => !Number.isNaN(v)).sort();
+    const scale = 1.4826 * (sorted[sorted.length >> 1] ?? 0);
+    let set = 0;
+    for (let j = 0; j < off.length; j++) {
+      const limit = OUTLIER_SIGMAS * Math.max(scale, sigmaM[j]! / 2, lengthM * 1e-5);
+      if (off[j]! <= limit || Number.isNaN(off[j]!)) continue;
+      // A wild fix drags its neighbours along: only the worst of a window goes in one pass.
+      const worst = off.subarray(Math.max(0, j - 2), j + 3).every((v) => Number.isNaN(v) || v <= off[j]!);
+      if (!worst) continue;
+      correction[j] = Number.NaN;
+      outlier[j] = 1;
+      set++;
+    }
+    if (set === 0) break;
+  }
+  return outlier;
+}
+
+function lostRows(timeS: Float64Array, fixTimeS: Float64Array, correction: Float64Array): Uint8Array {
+  const lost = new Uint8Array(timeS.length);
+  const good: number[] = [Number.NEGATIVE_INFINITY];
+  for (let j = 0; j < fixTimeS.length; j++) if (!Number.isNaN(correction[j]!)) good.push(fixTimeS[j]!);
+  good.push(Number.POSITIVE_INFINITY);
+  let k = 0;
+  for (let i = 0; i < timeS.length; i++) {
+    while (good[k + 1]! <= timeS[i]!) k++;
+    const before = good[k]!;
+    const after = good[k + 1]!;
+    // Ends may reach a little beyond the last fix; in the middle of a long stretch without fixes there is no place.
+    const open = !Number.isFinite(before) || !Number.isFinite(after);
+    const off = Math.min(timeS[i]! - before, after - timeS[i]!);
+    if ((open && off > 1) || (!open && after - before > LOST_S)) lost[i] = 1;
+  }
+  return lost;
+}
+
+/**
+ * Where the gate does not stand square to the line, stations near it are bent so that the gate is station 0 at every
+ * offset: the time at station 0 is then the time at the gate, and the gap curve ends at the difference of lap times.
+ */
+function squareGate(circuit: Circuit, stationM: Float64Array, rateMps: Float64Array, offsetM: Float64Array): void {
+  const { gate, line, lengthM } = circuit;
+  const { headingRad } = line.at(0, { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+  const u = gate.leftEastM - gate.rightEastM;
+  const w = gate.leftNorthM - gate.rightNorthM;
+  const along = u * Math.cos(headingRad) + w * Math.sin(headingRad);
+  const across = -u * Math.sin(headingRad) + w * Math.cos(headingRad);
+  const lean = along / across;
+  if (Math.abs(lean) < 1e-4) return;
+  const reach = Math.min(lengthM / 20, Math.max(10 * Math.hypot(u, w) * Math.abs(lean), 3 * Math.hypot(u, w)));
+  for (let i = 0; i < stationM.length; i++) {
+    const s = stationM[i]!;
+    const d = s - lengthM * Math.round(s / lengthM);
+    if (!(Math.abs(d) < reach)) continue;
+    const x = (Math.PI * d) / (2 * reach);
+    const shift = lean * offsetM[i]!;
+    stationM[i] = s - shift * Math.cos(x) ** 2;
+    rateMps[i] = Math.max(0, rateMps[i]! * (1 + (shift * Math.PI * Math.sin(2 * x)) / (2 * reach)));
+  }
+}

@@ -1,0 +1,125 @@
+import { join } from 'node:path';
+import { type AlignedLap, alignLap } from '../align/alignLap.ts';
+import { type AlignedRun, alignRun } from '../align/alignRun.ts';
+import { type Circuit, readCircuit } from '../circuit/circuit.ts';
+import { register } from '../circuit/register.ts';
+import type { Effects } from '../effects.ts';
+import { cutLaps, type Lap } from '../laps/laps.ts';
+import { type Registration, traceOf } from '../laps/trace.ts';
+import type { Problem } from '../problem.ts';
+import { readLog } from '../read/log.ts';
+import type { Recording } from '../read/recording.ts';
+import type { RunSetup } from '../read/sessionFile.ts';
+import { kmh } from '../units.ts';
+
+/** A run from its file to its laps by place. */
+export interface LaidRun {
+  readonly setup: RunSetup;
+  readonly file: string;
+  readonly recording: Recording | null;
+  readonly run: AlignedRun | null;
+  readonly laps: readonly { readonly lap: Lap; readonly aligned: AlignedLap | null }[];
+  readonly problems: readonly Problem[];
+}
+
+/** A simulator's circuit may lie off the campaign's by this much, m. */
+export const FRAME_RESIDUAL_M = 0.3;
+
+/** Reads a run's log and lays it on its circuit. Whatever goes wrong is a problem of this run alone. */
+export async function layRun(folder: string, id: string, setup: RunSetup, circuit: Circuit, effects: Effects): Promise<LaidRun> {
+  const [name = ''] = setup.files;
+  const file = `${id}/${name}`;
+  const failed = (problems: readonly Problem[], recording: Recording | null = null): LaidRun => ({
+    setup,
+    file: name,
+    recording,
+    run: null,
+    laps: [],
+    problems,
+  });
+  if (setup.files.length > 1)
+    return failed([
+      {
+        code: 'VALUE_INVALID',
+        severity: 'stop',
+        place: { file: `${id}/session.md`, line: setup.line, key: 'runs.files' },
+        found: `${setup.files.length} files for one run`,
+        expected: 'one file a run in this version',
+        remedy: 'give each file as a run of its own',
+      },
+    ]);
+  const outside = await leaves(folder, name, effects);
+  if (outside)
+    return failed([
+      {
+        code: 'FILE_OUTSIDE',
+        severity: 'stop',
+        place: { file, line: setup.line },
+        found: 'a link that leads out of the session’s folder',
+        expected: 'a file in the folder',
+        remedy: 'copy the log into the folder',
+      },
+    ]);
+  const { recording, problems } = await readLog(
+    { path: join(folder, name), file, columns: setup.columns, decimal: setup.decimal },
+    effects,
+  );
+  if (!recording || recording.rows === 0) return failed(problems, recording);
+  const all = [...problems];
+  const registration = await registrationOf(folder, id, setup, circuit, effects, all);
+  const { trace, problems: more } = traceOf(recording, setup, circuit.plane, registration);
+  all.push(...more);
+  if (!trace) return failed(all, recording);
+  const run = alignRun(trace, circuit);
+  const laps = cutLaps(trace, circuit.gate, setup).map((lap) => ({ lap, aligned: alignLap(run, lap) }));
+  if (!laps.some(({ lap }) => lap.fromGate))
+    all.push({
+      code: 'GATE_NOT_CROSSED',
+      severity: setup.kind === 'laps' ? 'warn' : 'note',
+      place: { file },
+      found: 'no crossing of the gate in the direction of travel, between its posts',
+      expected: `a run round ${circuit.name}, at up to ${kmh(run.speedMps.reduce((m, v) => (v > m ? v : m), 0)).toFixed(0)} km/h as logged`,
+      remedy: 'check the circuit of the session, the direction of its line, and where the gate stands',
+    });
+  return { setup, file: name, recording, run, laps, problems: all };
+}
+
+/** Whether a file, with all links followed, lies outside its folder. */
+async function leaves(folder: string, name: string, effects: Effects): Promise<boolean> {
+  const [home, target] = [await effects.real(folder), await effects.real(join(folder, name))];
+  return (await effects.exists(target)) && !target.startsWith(home);
+}
+
+async function registrationOf(
+  folder: string,
+  id: string,
+  setup: RunSetup,
+  circuit: Circuit,
+  effects: Effects,
+  problems: Problem[],
+): Promise<Registration | null> {
+  const name = setup.frameCircuit;
+  if (name === null) return null;
+  const file = `${id}/${name}`;
+  const path = join(folder, name);
+  const bad = (code: 'FILE_MISSING' | 'FILE_OUTSIDE' | 'FRAME_RESIDUAL', found: string, expected: string, remedy: string): null => {
+    problems.push({ code, severity: 'stop', place: { file, key: 'frame.circuit' }, found, expected, remedy });
+    return null;
+  };
+  if (name.split(/[\\/]/).includes('..') || (await leaves(folder, name, effects)))
+    return bad('FILE_OUTSIDE', `\`${name}\``, 'a file in the folder', 'copy the circuit beside the log');
+  if (!(await effects.exists(path)))
+    return bad('FILE_MISSING', 'no such file', 'the circuit in the coordinates of the log', 'export it from the simulator: `gapbook new circuit --edges …`');
+  const own = readCircuit(await effects.text(path), file, id);
+  problems.push(...own.problems);
+  if (!own.circuit) return null;
+  const move = register(own.circuit, circuit);
+  if (move.residualM > FRAME_RESIDUAL_M)
+    return bad(
+      'FRAME_RESIDUAL',
+      `lines that stay ${move.residualM.toFixed(2)} m apart (root mean square) when laid over each other`,
+      `${FRAME_RESIDUAL_M} m or less`,
+      'the simulator’s circuit is not this circuit, or not at its scale',
+    );
+  return move;
+}

@@ -1,0 +1,55 @@
+import { resolve } from 'node:path';
+import type { Effects } from '../effects.ts';
+import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
+import { writeResults } from './resultsFolder.ts';
+import { allProblems, counted, say } from './said.ts';
+import { renderSite } from './site.ts';
+
+export const BUILD_OPTIONS = {
+  ...FOLDER_OPTIONS,
+  out: { kind: 'text', help: 'folder of the site', default: 'dist' },
+  cache: { kind: 'text', help: 'folder for results in between; always safe to delete', default: '.cache/gapbook' },
+  'as-of': { kind: 'text', help: 'date of the report, 2026-03-01; else SOURCE_DATE_EPOCH, else that of the newest session' },
+} as const;
+
+/** `gapbook build`: analyses the campaign and renders the whole site. */
+export const build: Command = {
+  name: 'build',
+  summary: 'analyses everything and renders the site',
+  usage: `gapbook build
+
+Reads the campaign, analyses every session and renders the report site. One run's fault never hides another's
+result: the site is built all the same, lists the problem, and the exit status is 1.`,
+  options: BUILD_OPTIONS,
+  run: buildOnce,
+};
+
+export async function buildOnce(args: Arguments, effects: Effects): Promise<ExitStatus> {
+  if (args.words.length > 0) throw new UsageError(`\`${args.words.join(' ')}\` is one word too many; folders are given with --content, --sessions, --out`);
+  const folder = (name: string): string => resolve(args.text(name) ?? '');
+  const results = resolve(folder('cache'), 'site');
+  const { campaign, sessions } = await writeResults(
+    { content: folder('content'), sessions: folder('sessions') },
+    results,
+    asOf(args.text('as-of')),
+    effects,
+  );
+  effects.progress('rendering pages');
+  const { pages, files, bytes } = await renderSite(results, folder('out'), effects);
+  const problems = allProblems(campaign, sessions);
+  const status = say(problems, effects, 'warn');
+  const laps = sessions.flatMap((s) => s.runs.flatMap((r) => r.laps)).length;
+  effects.out(
+    `${sessions.length} session(s), ${laps} lap(s); ${pages} pages, ${files} other files, ${(bytes / 1e6).toFixed(1)} MB in ${args.text('out')}; ${counted(problems)}`,
+  );
+  return status;
+}
+
+function asOf(asked: string | null): string | null {
+  if (asked !== null) {
+    if (!/^\d{4}-\d\d-\d\d$/.test(asked)) throw new UsageError(`--as-of takes a date such as 2026-03-01, not \`${asked}\``);
+    return asked;
+  }
+  const epoch = process.env['SOURCE_DATE_EPOCH'];
+  return epoch && /^\d+$/.test(epoch) ? new Date(Number(epoch) * 1000).toISOString().slice(0, 10) : null;
+}

@@ -1,0 +1,45 @@
+import type { AlignedLap } from '../align/alignLap.ts';
+import { onTimeline } from '../align/channel.ts';
+import { hermiteMany } from '../numbers/hermite.ts';
+
+/** A plan below this speed says nothing about time: the robot was told to stand. */
+const LEAST_MPS = 0.5;
+
+/**
+ * Time that the logged plan would have taken from the lap's start to each station: ∫ ψ/v ds along the planned path at
+ * the planned speed. The planned path is `target_offset` where it is logged, else the ridden line.
+ *
+ * @param at (k,) rising stations
+ * @returns (k,) seconds, NaN beyond what was planned; null where no target speed was logged
+ */
+export function planTimes(lap: AlignedLap, at: Float64Array): Float64Array | null {
+  const { run, first, end, gateM } = lap;
+  const target = onTimeline(run, 'target_speed');
+  if (target === null) return null;
+  const offset = onTimeline(run, 'target_offset') ?? run.offsetM;
+  const stations: number[] = [];
+  const rate: number[] = [];
+  const times: number[] = [];
+  const start = Math.max(0, first - 1);
+  const stop = Math.min(run.timeS.length, end + 1);
+  for (let i = start; i < stop; i++) {
+    const s = run.stationM[i]! - gateM;
+    const top = stations.at(-1) ?? Number.NEGATIVE_INFINITY;
+    if (!(s > top)) continue;
+    const v = target[i]!;
+    if (!(v >= LEAST_MPS * Math.min(1, run.circuit.lengthM / 500))) return null;
+    // Slope of the planned path over a few rows, where it is noisy least.
+    const i0 = Math.max(0, i - 3);
+    const i1 = Math.min(run.timeS.length - 1, i + 3);
+    const span = run.stationM[i1]! - run.stationM[i0]!;
+    const slope = span > 0 ? (offset[i1]! - offset[i0]!) / span : 0;
+    const path = Math.hypot(1 - offset[i]! * run.curvaturePerM[i]!, slope);
+    const slowness = path / v;
+    times.push(stations.length === 0 ? 0 : times.at(-1)! + 0.5 * (slowness + rate.at(-1)!) * (s - top));
+    stations.push(s);
+    rate.push(slowness);
+  }
+  if (stations.length < 2) return null;
+  const out = hermiteMany(Float64Array.from(stations), Float64Array.from(times), Float64Array.from(rate), at);
+  return out.some((v) => Number.isNaN(v)) && at[0]! < stations[0]! ? null : out;
+}

@@ -1,0 +1,97 @@
+import { z } from 'zod';
+import type { Problem } from '../problem.ts';
+import { lapTime, quantity } from '../units.ts';
+import { frontMatter } from './frontMatter.ts';
+
+export interface Rider {
+  readonly name: string;
+  readonly kind: 'robot' | 'human';
+}
+
+export interface Target {
+  readonly name: string;
+  readonly due: string | null;
+  readonly gapS: number | null;
+  readonly lapTimeS: number | null;
+}
+
+/** `<session>[/<run>[/<lap>]]`: where the reference lap comes from; the best valid lap where it is left open. */
+export interface ReferenceChoice {
+  readonly session: string;
+  readonly run: string | null;
+  readonly lap: number | null;
+}
+
+export interface CampaignSetup {
+  readonly title: string;
+  readonly riders: Readonly<Record<string, Rider>>;
+  /** For a circuit; null where the campaign names none. */
+  reference(circuit: string): ReferenceChoice | null;
+  readonly targets: readonly Target[];
+  readonly about: string;
+}
+
+const seconds = z.union([z.string(), z.number()]).transform((given, ctx) => {
+  const value = typeof given === 'number' ? given : (quantity(given, 's') ?? lapTime(given));
+  if (value !== null) return value;
+  ctx.addIssue({ code: 'custom', message: 'a time such as `"5 s"` or `"1:32.4"`' });
+  return z.NEVER;
+});
+
+const targetShape = {
+  name: z.string(),
+  due: z.string().optional(),
+  gap: seconds.optional(),
+  lapTime: seconds.optional(),
+};
+const riderShape = { name: z.string(), kind: z.enum(['robot', 'human'], { error: '`robot` or `human`' }) };
+const shape = {
+  title: z.string({ error: 'the name of the campaign' }),
+  riders: z.record(z.string(), z.strictObject(riderShape), { error: 'a map: `robot: { name: …, kind: robot }`' }),
+  reference: z.union([z.string(), z.record(z.string(), z.string())], { error: 'a session, `2026-01-05-track`, with `/run-01.csv` and `/3` behind it where wanted' }).optional(),
+  targets: z.array(z.strictObject(targetShape)).optional(),
+  stageGates: z.unknown().optional(),
+};
+
+function keysAt(path: readonly PropertyKey[]): readonly string[] {
+  if (path[0] === 'targets') return Object.keys(targetShape);
+  if (path[0] === 'riders') return Object.keys(riderShape);
+  return Object.keys(shape);
+}
+
+/** Reads campaign.md: title, riders, reference and targets, with every problem found. */
+export function readCampaignFile(text: string, file: string): { campaign: CampaignSetup | null; problems: Problem[] } {
+  const parts = frontMatter(text, file);
+  if (!parts)
+    return {
+      campaign: null,
+      problems: [
+        {
+          code: 'FRONT_MATTER',
+          severity: 'stop',
+          place: { file, line: 1 },
+          found: 'no front matter',
+          expected: 'a first line `---`, `title:`, `riders:` and `reference:`, and a line `---` below them',
+          remedy: 'copy the one of the demo in content/campaign.md and change it',
+        },
+      ],
+    };
+  const { value, problems } = parts.yaml.checked(z.strictObject(shape), keysAt);
+  if (value === null) return { campaign: null, problems };
+  const { title, riders, reference, targets = [] } = value;
+  return {
+    campaign: {
+      title,
+      riders,
+      reference: (circuit) => {
+        const named = typeof reference === 'string' ? reference : reference?.[circuit];
+        if (named === undefined) return null;
+        const [session = '', run = null, lap = null] = named.split('/');
+        return { session, run, lap: lap === null ? null : Number(lap) };
+      },
+      targets: targets.map((t) => ({ name: t.name, due: t.due ?? null, gapS: t.gap ?? null, lapTimeS: t.lapTime ?? null })),
+      about: parts.body,
+    },
+    problems,
+  };
+}

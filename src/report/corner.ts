@@ -1,0 +1,261 @@
+import type { CircuitView, MapCorner } from '../campaign/results.ts';
+import { cornerWords, PHASES } from './cells.ts';
+import { figureOf } from './figureOf.ts';
+import { cornerTrend } from './figures/cornerTrend.ts';
+import { EVENTS, type EventKey, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
+import { pageOf } from './pageOf.ts';
+import { cornerPath, sessionPath, tableFolder } from './paths.ts';
+import { doubtsOf, problemList } from './problemList.ts';
+import type { LapOf, Results } from './readResults.ts';
+import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
+import { summary } from './summary.ts';
+import { MEASURES, measureCell, referenceOf, stationDifference } from './techniqueTable.ts';
+import { isoDate, kmhNumber, listWords, metres, MISSING, plural, seconds, sentence, signed, speedText } from './words.ts';
+
+/** The page of one corner over the campaign. */
+export interface CornerReport extends Page {
+  readonly kind: 'corner';
+  readonly doubts: readonly Doubt[];
+  readonly particulars: Particulars;
+  readonly figures: readonly Figure[];
+  readonly sessions: Table;
+  readonly laps: Table | null;
+  readonly before: Piece | null;
+  readonly after: Piece | null;
+}
+
+/** Rows of the figure and of the table of laps; the CSV holds all of them. */
+const MOST_SESSIONS = 24;
+const MOST_LAPS = 40;
+
+/** Everything the page of a corner says. */
+export function cornerReport(results: Results, circuit: CircuitView, corner: MapCorner): CornerReport {
+  const path = cornerPath(circuit.id, corner.name);
+  const csv = (name: string): string => `${tableFolder(path)}/${name}.csv`;
+  const title = cornerWords(corner.name);
+  const sessions = results.sessions.filter((s) => s.circuit === circuit.id && s.rider.kind === 'robot');
+  const days = sessions
+    .map((session) => ({ session, laps: results.laps(session).filter((l) => l.speaks) }))
+    .filter((d) => d.laps.length > 0);
+  const losses = days.map(({ session, laps }) => ({
+    session,
+    total: over(laps, () => true),
+    phases: PHASES.map((phase) => ({ phase, ...over(laps, (c) => c === phase) })),
+  }));
+  const compared = losses.filter((d) => d.total.n > 0);
+  const now = compared.findLast((d) => d.session.stage === 'track') ?? compared.at(-1) ?? null;
+  const doubts = now ? doubtsOf(problemList(results), now.session.session) : [];
+  const figures: Figure[] = [];
+  const shown = days.slice(-MOST_SESSIONS);
+  const source: Piece[] = [{ text: `Counted laps of ${plural(shown.length, 'session')} against ${plural(circuit.referenceBand?.laps ?? 0, 'reference lap')}` }];
+
+  const reference = eventsOf(circuit.referenceBand?.technique.flatMap((lap) => lap.filter((t) => t.corner === corner.name)) ?? []);
+  const rows: MarkRow[] = shown
+    .map(({ session, laps }) => ({
+      title: session.session.length > 24 ? `${session.session.slice(0, 23)}…` : session.session,
+      stage: session.stage,
+      events: eventsOf(laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name))),
+    }))
+    .reverse();
+  const stations = [...rows, { events: reference }].flatMap((r) => EVENTS.flatMap(({ key }) => r.events[key]));
+  if (stations.length > 0) {
+    const margin = Math.max(8, (Math.max(...stations) - Math.min(...stations)) * 0.05);
+    const range = { fromM: Math.min(...stations) - margin, toM: Math.max(...stations) + margin };
+    figures.push(
+      figureOf(
+        {
+          id: 'technique-marks',
+          number: 1,
+          title: 'When each control moves',
+          caption: marksCaption(),
+          key: 'One row a session, latest on top; one mark a lap. Tall ticks: brake on, pick-up; short ticks: brake off, full drive; dots: the slowest point. Bold on the track, thin elsewhere. Grey: what the reference rider’s laps cover, with their median.',
+          source,
+          table: techniqueByLap('marks-data'),
+          doubts,
+        },
+        (form, id, name) => techniqueMarks(form, id, name, { rows, reference, ...range, lengthM: circuit.lengthM }),
+      ),
+    );
+  }
+  if (compared.length > 0)
+    figures.push(
+      figureOf(
+        {
+          id: 'corner-trend',
+          number: figures.length + 1,
+          title: `What ${title} cost`,
+          caption: trendCaption(),
+          key: 'A bar a session, the median over its counted laps; hair lines are the range. One scale for the three phases. The page of the method says where a phase begins.',
+          source,
+          table: trendTable(),
+          doubts,
+        },
+        (form, id, name) =>
+          cornerTrend(form, id, name, {
+            columns: compared.slice(-MOST_SESSIONS).map((d) => ({
+              title: isoDate(d.session.date).slice(5),
+              parts: d.phases.filter((p) => p.n > 0).map((p) => ({ phase: p.phase, gapS: p.median, lowS: p.low, highS: p.high })),
+            })),
+            digits: 2,
+          }),
+      ),
+    );
+
+  const at = circuit.corners.indexOf(corner);
+  const n = circuit.corners.length;
+  const link = (i: number): Piece | null => {
+    const other = n > 1 ? circuit.corners[(i + n) % n] : undefined;
+    return other ? { text: sentence(cornerWords(other.name)), href: cornerPath(circuit.id, other.name) } : null;
+  };
+
+  return {
+    kind: 'corner',
+    ...pageOf(results, {
+      path,
+      name: `${sentence(title)}, ${circuit.name}`,
+      kicker: [{ text: `${circuit.name} · ${sentence(title)}` }],
+      headline: headline(),
+      opening: opening(),
+    }),
+    doubts,
+    particulars: particulars(),
+    figures,
+    sessions: trendTable('sessions-table'),
+    laps: figures[0]?.id === 'technique-marks' ? techniqueByLap('laps-table') : null,
+    before: link(at - 1),
+    after: link(at + 1),
+  };
+
+  function headline(): string {
+    if (!now) return `${sentence(title)}: no lap to compare yet`;
+    const m = now.total.median;
+    if (Math.abs(m) < 0.005) return `${sentence(title)} costs nothing`;
+    return m > 0 ? `${sentence(title)} costs ${seconds(m, null, 2)}` : `${sentence(title)} gains ${seconds(-m, null, 2)}`;
+  }
+
+  function opening(): string {
+    if (!now) return 'No counted lap of the robot has a ledger for this corner yet.';
+    const parts = now.phases.filter((p) => p.n > 0);
+    const lost = parts.filter((p) => p.median > 0);
+    const range = now.total.n > 1 ? ` (${signed(now.total.low, 2)} to ${signed(now.total.high, 2)}\u202fs over ${plural(now.total.n, 'lap')})` : ' (one lap)';
+    const split = parts.map((p) => `${p.phase} ${signed(p.median, 2)}`);
+    const most = [...lost].sort((a, b) => b.median - a.median)[0];
+    const first = compared.find((d) => d.session.stage === now.session.stage);
+    const change = first && first !== now ? ` On ${isoDate(first.session.date)} it was ${signed(first.total.median, 2)}\u202fs.` : '';
+    return `On ${isoDate(now.session.date)} in the median${range}: ${listWords(split)}\u202fs.${most && lost.length > 1 ? ` Most of the loss lies in ${most.phase === 'apex' ? 'the apex' : most.phase === 'drive' ? 'the drive' : 'braking'}.` : ''}${change}`;
+  }
+
+  function marksCaption(): string {
+    const day = days.find((d) => d.session === now?.session) ?? days.at(-1);
+    if (!day) return 'No counted lap of the robot yet; the grey bands are the reference rider’s.';
+    const technique = day.laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name));
+    const sentences = MEASURES.filter((m) => m.key === 'brakeOnsetM' || m.key === 'pickUpM').flatMap((m) => {
+      const like = technique.find((t) => m.of(t) !== null) ?? null;
+      const ref = referenceOf(circuit, corner.name, m, like);
+      const own = summary(technique.map(m.of).filter((v) => v !== null).map((v) => (ref ? stationDifference(v, ref.median, circuit.lengthM) : v)));
+      if (!ref || !own) return [];
+      const word = m.key === 'brakeOnsetM' ? 'begins to brake' : 'picks the throttle up';
+      if (Math.abs(own.median) < 1) return [`${word} within a metre of the reference`];
+      return [`${word} ${metres(Math.abs(own.median))} ${own.median < 0 ? 'before' : 'after'} the reference`];
+    });
+    const slow = summary(technique.map((t) => t.slowestMps));
+    const refSlow = referenceOf(circuit, corner.name, MEASURES.find((m) => m.key === 'slowestMps')!, null);
+    const apex = slow && refSlow ? ` Slowest speed ${speedText(slow.median, 0)}, the reference ${speedText(refSlow.median, 0)}.` : '';
+    return `${sentences.length ? `On ${isoDate(day.session.date)} the robot ${listWords(sentences)} in the median.` : `${sentence(plural(technique.length, 'lap'))} on ${isoDate(day.session.date)}.`}${apex}`;
+  }
+
+  function trendCaption(): string {
+    const first = compared[0]!;
+    const last = compared.at(-1)!;
+    if (first === last) return `${sentence(seconds(first.total.median, null, 2))} in the median of ${plural(first.total.n, 'lap')} on ${isoDate(first.session.date)}.`;
+    const tracks = compared.filter((d) => d.session.stage === 'track');
+    const [a, b] = tracks.length > 1 ? [tracks[0]!, tracks.at(-1)!] : [first, last];
+    return `From ${signed(a.total.median, 2)}\u202fs on ${isoDate(a.session.date)} (${plural(a.total.n, 'lap')}) to ${signed(b.total.median, 2)}\u202fs on ${isoDate(b.session.date)} (${plural(b.total.n, 'lap')}).`;
+  }
+
+  function particulars(): Particulars {
+    const entry = `${metres(corner.entryM)} to ${metres(corner.exitM)}`;
+    const band = circuit.referenceBand?.technique.flatMap((lap) => lap.filter((t) => t.corner === corner.name)) ?? [];
+    const slow = summary(band.map((t) => t.slowestMps));
+    return [
+      ['Bends', [{ text: corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}` }]],
+      ['Radius', [{ text: metres(corner.radiusM) }]],
+      ['From entry to exit', [{ text: entry }]],
+      ['Window of its losses', [{ text: `from ${metres(corner.a)} to the next corner’s` }]],
+      ['Reference brakes', [{ text: corner.brakes ? `at ${metres(corner.b)}, done by ${metres(corner.r)}` : 'not at all' }]],
+      ['Reference picks up', [{ text: `at ${metres(corner.p)}` }]],
+      ...(slow ? [['Reference slowest', [{ text: slow.n > 1 ? `${kmhNumber(slow.low, 0)} to ${speedText(slow.high, 0)}` : speedText(slow.median, 0) }]] as const] : []),
+      ['Phase map', [{ text: circuit.phaseMap === null ? 'proposed, not reviewed' : `version ${circuit.phaseMap}` }]],
+    ];
+  }
+
+  function trendTable(id = 'trend-data'): Table {
+    return {
+      id,
+      caption: `Median loss in ${title} by session, with the range over the counted laps`,
+      columns: [
+        { title: 'session', kind: 'text' },
+        { title: 'laps', kind: 'number' },
+        ...PHASES.map((p) => ({ title: p, unit: 's', kind: 'number' as const })),
+        { title: 'total', unit: 's', kind: 'number' },
+        { title: 'range', unit: 's', kind: 'number' },
+      ],
+      rows: [...compared].reverse().map((d): Cell[] => [
+        { text: d.session.session, href: sessionPath(d.session.session) },
+        { text: String(d.total.n) },
+        ...d.phases.map((p) => (p.n ? { text: signed(p.median, 2) } : { text: MISSING, tone: 'quiet' as const })),
+        { text: signed(d.total.median, 2), tone: 'strong' },
+        { text: d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)}` : '' },
+      ]),
+      csv: csv('losses'),
+    };
+  }
+
+  function techniqueByLap(id: string): Table {
+    const all = days.flatMap((d) => d.laps).reverse();
+    const mine = (l: LapOf) => l.lap.technique.find((t) => t.corner === corner.name);
+    const listed = all.filter((l) => mine(l)).slice(0, MOST_LAPS);
+    const used = MEASURES.filter((m) => listed.some((l) => m.of(mine(l)!) !== null));
+    return {
+      id,
+      caption: `Technique of ${listed.length < all.length ? `the latest ${listed.length} of ${all.length} laps` : plural(listed.length, 'lap')}; small: difference from the reference median`,
+      columns: [{ title: 'lap', kind: 'text' }, ...used.map((m) => ({ title: m.title, unit: m.unit, kind: 'number' as const }))],
+      rows: listed.map((l) => [
+        { text: `${l.session.session}, ${l.run.file.replace(/^.*\//, '').replace(/\.\w+$/, '')}, lap ${l.lap.lap}`, ...(l.page ? { href: l.page } : {}) },
+        ...used.map((m) => measureCell(circuit, mine(l)!, m)),
+      ]),
+      ...(circuit.referenceBand
+        ? {
+            foot: [
+              [
+                { text: `reference, ${plural(circuit.referenceBand.laps, 'lap')}` },
+                ...used.map((m): Cell => {
+                  const r = referenceOf(circuit, corner.name, m, null);
+                  if (!r) return { text: MISSING, tone: 'quiet' };
+                  return { text: m.write(r.median), ...(r.n > 1 ? { aside: `${m.write(r.low)} to ${m.write(r.high)}` } : {}) };
+                }),
+              ],
+            ],
+          }
+        : {}),
+      csv: csv('technique'),
+      note: circuit.referenceBand ? 'Bold: outside what the reference rider’s own laps cover.' : '',
+    };
+  }
+
+  function over(laps: readonly LapOf[], of: (phase: string) => boolean) {
+    const values = laps
+      .map((l) => l.lap.ledger.filter((c) => c.corner === corner.name && of(c.phase)))
+      .filter((cells) => cells.some((c) => c.toM > c.fromM))
+      .map((cells) => cells.reduce((s, c) => s + c.gapS, 0));
+    return summary(values) ?? { n: 0, median: Number.NaN, low: Number.NaN, high: Number.NaN };
+  }
+
+  /** Events as stations that do not jump at the gate: all near the corner's own entry. */
+  function eventsOf(technique: readonly LapOf['lap']['technique'][number][]): Record<EventKey, number[]> {
+    const near = (s: number): number => corner.entryM + stationDifference(s, corner.entryM, circuit.lengthM);
+    const pick = (key: EventKey): number[] => technique.map((t) => t[key]).filter((s) => s !== null).map(near);
+    return Object.fromEntries(EVENTS.map(({ key }) => [key, pick(key)])) as Record<EventKey, number[]>;
+  }
+}
+

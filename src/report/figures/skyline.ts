@@ -1,0 +1,218 @@
+import * as Plot from '@observablehq/plot';
+import type { LedgerCell } from '../../campaign/results.ts';
+import { signed, Z_90 } from '../words.ts';
+import { niceTicks, onAxis, stationAxis, stationMarks, valueMarks } from './axis.ts';
+import { drawing, type Form, label, one, panel, textWidth } from './drawing.ts';
+import { spread } from './spread.ts';
+import { inkOf, PHASE_LETTERS, texture, textures } from './textures.ts';
+
+/** One block: a cell of the ledger with how far its loss may be off, in seconds. */
+export interface Block {
+  readonly corner: string;
+  readonly phase: LedgerCell['phase'];
+  readonly fromM: number;
+  readonly toM: number;
+  readonly gapS: number;
+  /** Ends of the whisker, seconds: a 90 % interval, or the range over laps. */
+  readonly lowS: number;
+  readonly highS: number;
+}
+
+/** A cell of one lap as a block with its 90 % interval. */
+export const blockOf = (cell: LedgerCell): Block => ({
+  corner: cell.corner,
+  phase: cell.phase,
+  fromM: cell.fromM,
+  toM: cell.toM,
+  gapS: cell.gapS,
+  lowS: cell.gapS - Z_90 * cell.sigmaS,
+  highS: cell.gapS + Z_90 * cell.sigmaS,
+});
+
+/**
+ * The lap unrolled: each phase a block as wide as it is long on the ground and as high as its loss per 100 m, so that
+ * area is seconds. Gains hang below the line. Whiskers are the blocks' intervals.
+ *
+ * @param id prefix of the ids inside, unique on the page
+ * @param digits digits of the seconds that are written
+ */
+export function skyline(
+  form: Form,
+  id: string,
+  name: string,
+  { blocks, lengthM, digits }: { blocks: readonly Block[]; lengthM: number; digits: number },
+): string {
+  const drawn = blocks
+    .filter((b) => b.toM - b.fromM > 0.05)
+    .map((b) => ({ ...b, per: 100 / (b.toM - b.fromM) }))
+    .map((b) => ({ ...b, rate: b.gapS * b.per }));
+  const axis = stationAxis(form, lengthM);
+  const wide = form.name === 'wide';
+  const top = 34;
+  const [low, high] = limits(drawn);
+  const windows = cornerSums(blocks);
+  const rows = wide ? 50 : 34;
+  const bottom = rows + 20;
+  const height = (wide ? 210 : 170) + top + bottom;
+  const y = (value: number): number => top + ((high - value) / (high - low)) * (height - top - bottom);
+  const ticks = niceTicks(low, high, wide ? 4 : 3);
+  const digitsOfRate = Math.min(2, Math.max(0, -Math.floor(Math.log10(ticks[1]! - ticks[0]!))));
+
+  const plot = panel(id, {
+    ...onAxis(form, axis),
+    height,
+    marginTop: top,
+    marginBottom: bottom,
+    y: { domain: [low, high], axis: null },
+    color: { type: 'identity' },
+    marks: [
+      ...valueMarks(ticks, (d) => signed(d, digitsOfRate).replace('+', '')),
+      Plot.rect(drawn, {
+        x1: 'fromM',
+        x2: 'toM',
+        y1: () => 0,
+        y2: (b) => Math.min(Math.max(b.rate, low), high),
+        fill: (b) => texture(id, b.phase, b.gapS >= 0),
+        stroke: (b) => inkOf(b.gapS >= 0),
+        strokeWidth: 0.8,
+      }),
+      Plot.ruleX(
+        drawn.filter((b) => axis.x(b.toM) - axis.x(b.fromM) > 2.5),
+        {
+          x: (b) => (b.fromM + b.toM) / 2,
+          y1: (b) => Math.max(b.lowS * b.per, low),
+          y2: (b) => Math.min(b.highS * b.per, high),
+          stroke: 'currentColor',
+          strokeOpacity: 0.55,
+          strokeWidth: 1.1,
+        },
+      ),
+      Plot.ruleY([0], { stroke: 'currentColor', strokeWidth: 1 }),
+      stationMarks(form, axis, rows + 2),
+    ],
+  });
+
+  const overlay = [
+    label(axis.left - (wide ? 34 : 24), 11, 'seconds lost per 100\u202fm', { anchor: 'start', tone: 'soft' }),
+    ...letters(drawn, axis.x, y),
+    ...torn(drawn, axis.x, y, low, high),
+    ...values(drawn, axis, y, low, high, digits, wide ? 9 : 4),
+    ...cornerRow(windows, axis, height - bottom + 12, wide, digits),
+  ].join('');
+  return drawing(form, [{ markup: plot.markup + overlay, height }], name, textures(id));
+}
+
+type Drawn = Block & { readonly per: number; readonly rate: number };
+
+/**
+ * Limits of the height. A sliver of a phase can lose a lot per 100 m and next to nothing in seconds; it may not squash
+ * all others, so heights count only as far as blocks of at least 8 m or a tenth of the largest loss reach.
+ */
+function limits(drawn: readonly Drawn[]): [number, number] {
+  const most = Math.max(0.001, ...drawn.map((b) => Math.abs(b.gapS)));
+  const fair = drawn.filter((b) => b.toM - b.fromM >= 8 || Math.abs(b.gapS) > most / 10);
+  const high = Math.max(0.005, ...fair.map((b) => Math.max(b.rate, Math.min(b.highS * b.per, b.rate * 1.6))));
+  const low = Math.min(0, ...fair.map((b) => b.rate), ...fair.map((b) => Math.max(b.lowS * b.per, -high * 0.25)));
+  return [low < 0 ? low * 1.12 : 0, high * 1.08];
+}
+
+/** Where a block is higher than the figure: an open notch at its end. */
+function torn(drawn: readonly Drawn[], x: (s: number) => number, y: (v: number) => number, low: number, high: number): string[] {
+  return drawn
+    .filter((b) => b.rate > high || b.rate < low)
+    .map((b) => {
+      const [x1, x2] = [x(b.fromM), x(b.toM)];
+      const at = b.rate > high ? y(high) + 5 : y(low) - 5;
+      return `<path d="M${one(x1 - 1)},${one(at + 2)}L${one(x2 + 1)},${one(at - 2)}" stroke="var(--page)" stroke-width="2.5"/>`;
+    });
+}
+
+/** The letter of the phase inside blocks that have room for it. */
+function letters(drawn: readonly Drawn[], x: (s: number) => number, y: (v: number) => number): string[] {
+  return drawn
+    .filter((b) => x(b.toM) - x(b.fromM) > 15 && Math.abs(y(b.rate) - y(0)) > 17)
+    .map((b) => {
+      const cx = (x(b.fromM) + x(b.toM)) / 2;
+      const cy = b.gapS >= 0 ? y(0) - 8 : y(0) + 9;
+      const tile = `<rect x="${one(cx - 5.5)}" y="${one(cy - 6)}" width="11" height="12" rx="2" fill="var(--page)"/>`;
+      return tile + label(cx, cy + 3.7, PHASE_LETTERS[b.phase], { size: 10 });
+    });
+}
+
+/** Seconds above the blocks that matter most, as many as find room. */
+function values(
+  drawn: readonly Drawn[],
+  axis: { x(s: number): number; left: number; right: number },
+  y: (v: number) => number,
+  low: number,
+  high: number,
+  digits: number,
+  most: number,
+): string[] {
+  const taken: [number, number, number, number][] = [];
+  const out: string[] = [];
+  const bars = drawn.map((b) => {
+    const ends = [y(Math.min(Math.max(b.rate, low), high)), y(Math.min(Math.max(b.gapS >= 0 ? b.highS * b.per : b.lowS * b.per, low), high))];
+    return { b, x1: axis.x(b.fromM), x2: axis.x(b.toM), edge: b.gapS >= 0 ? Math.min(...ends) : Math.max(...ends) };
+  });
+  for (const { b, x1, x2, edge } of [...bars].sort((p, q) => Math.abs(q.b.gapS) - Math.abs(p.b.gapS))) {
+    if (out.length >= most) break;
+    const text = signed(b.gapS, digits).replace('+', '');
+    if (Number(text.replace('−', '')) === 0) continue;
+    const half = textWidth(text) / 2;
+    const cx = Math.min(Math.max((x1 + x2) / 2, axis.left + half), axis.right - half);
+    const base = b.gapS >= 0 ? edge - 4 : edge + 12;
+    const box: [number, number, number, number] = [cx - half - 2, base - 11, cx + half + 2, base + 2];
+    const clash =
+      taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3]) ||
+      bars.some((o) => o.b !== b && o.b.gapS >= 0 === b.gapS >= 0 && box[0] + 2 < o.x2 && o.x1 < box[2] - 2 && (b.gapS >= 0 ? o.edge < box[3] - 1 : o.edge > box[1] + 1));
+    if (clash) continue;
+    taken.push(box);
+    out.push(label(cx, base, text, { tone: 'strong' }));
+  }
+  return out;
+}
+
+interface Window {
+  readonly corner: string;
+  readonly fromM: number;
+  readonly toM: number;
+  readonly gapS: number;
+}
+
+/** What each corner's window lost, in station order; a window that the gate cuts appears in both of its parts. */
+function cornerSums(blocks: readonly Block[]): Window[] {
+  const out: { corner: string; fromM: number; toM: number; gapS: number }[] = [];
+  for (const b of [...blocks].sort((p, q) => p.fromM - q.fromM || p.toM - q.toM)) {
+    const last = out.at(-1);
+    if (last && last.corner === b.corner) {
+      last.toM = b.toM;
+      last.gapS += b.gapS;
+    } else out.push({ corner: b.corner, fromM: b.fromM, toM: b.toM, gapS: b.gapS });
+  }
+  return out;
+}
+
+/** Brackets, names and sums of the corners below the line; names move apart where windows are short. */
+function cornerRow(
+  windows: readonly Window[],
+  axis: { x(s: number): number; left: number; right: number },
+  y: number,
+  wide: boolean,
+  digits: number,
+): string[] {
+  const named = windows.map((w, i) => {
+    const partial = i === 0 && windows.length > 1 && windows.at(-1)!.corner === w.corner;
+    const sum = signed(w.gapS, digits).replace('+', '');
+    const title = partial ? '' : w.corner;
+    const width = Math.max(textWidth(title), wide ? textWidth(sum) : 0) + (wide ? 7 : 4);
+    return { w, sum, title, at: (axis.x(w.fromM) + axis.x(w.toM)) / 2, width };
+  });
+  const middles = spread(named, axis.left - 14, axis.right + 12);
+  return named.map(({ w, sum, title, at }, i) => {
+    const [x1, x2] = [axis.x(w.fromM) + 1, Math.max(axis.x(w.toM) - 1, axis.x(w.fromM) + 1.5)];
+    const x = middles[i]!;
+    const lead = `<path d="M${one(x1)},${one(y)}H${one(x2)}M${one(at)},${one(y)}L${one(x)},${one(y + 7)}" stroke="var(--soft)" stroke-width=".8" fill="none"/>`;
+    return lead + label(x, y + 18, title, { tone: 'soft' }) + (wide ? label(x, y + 33, sum, { tone: 'strong' }) : '');
+  });
+}

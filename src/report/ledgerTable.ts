@@ -1,0 +1,85 @@
+import type { LedgerCell } from '../campaign/results.ts';
+import { ledgerRows, PHASES } from './cells.ts';
+import { cornerPath } from './paths.ts';
+import type { Cell, Table } from './report.ts';
+import { rounded } from './rounded.ts';
+import { digitsFor, plusMinus, signed } from './words.ts';
+
+/** Digits that the cells of a ledger are shown with: by the middle one of their uncertainties. */
+export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): number {
+  const sigmas = cells.map((c) => c.sigmaS).filter((s) => s > 0).sort((a, b) => a - b);
+  return digitsFor(sigmas[sigmas.length >> 1]);
+}
+
+/**
+ * The ledger of one lap: a row a corner, braking, apex, drive and total, and where the plan was logged its two parts.
+ * What is shown adds up, along rows and columns, to the total that is shown.
+ *
+ * @param totalS the lap's gap, or what the cells cover of it
+ */
+export function ledgerTable(
+  cells: readonly LedgerCell[],
+  { circuit, totalS, sigmaS, csv, json }: { circuit: string; totalS: number; sigmaS: number | null; csv: string; json: string },
+): Table {
+  const digits = ledgerDigits(cells);
+  const shown = new Map(zip(cells, rounded(cells.map((c) => c.gapS), digits, totalS)));
+  const planned = cells.length > 0 && cells.every((c) => c.planS !== null);
+  const plans = new Map(planned ? zip(cells, rounded(cells.map((c) => c.planS!), digits)) : []);
+  const sum = (part: readonly LedgerCell[], of: ReadonlyMap<LedgerCell, number>): number =>
+    part.reduce((total, c) => total + (of.get(c) ?? 0), 0);
+  const amount = (part: readonly LedgerCell[], of = shown): Cell => {
+    if (part.every((c) => c.toM <= c.fromM)) return { text: '', tone: 'quiet' };
+    const value = sum(part, of);
+    return { text: signed(value, digits), ...(of === shown ? tone(value, digits) : {}) };
+  };
+  const parts = (part: readonly LedgerCell[]): Cell[] =>
+    planned
+      ? [amount(part, plans), { text: signed(sum(part, shown) - sum(part, plans), digits) }]
+      : [];
+  const rows = ledgerRows(cells).map((row): Cell[] => [
+    {
+      text: row.afterGate ? `gate to ${nextCorner(cells, row.corner)}` : row.corner,
+      href: cornerPath(circuit, row.corner),
+    },
+    ...PHASES.map((phase) => amount(row.cells.filter((c) => c.phase === phase))),
+    { ...amount(row.cells), tone: 'strong' as const },
+    ...parts(row.cells),
+  ]);
+  const foot: Cell[] = [
+    { text: 'lap' },
+    ...PHASES.map((phase) => amount(cells.filter((c) => c.phase === phase))),
+    { ...amount(cells), tone: 'strong' as const },
+    ...parts(cells),
+  ];
+  const widest = Math.max(0, ...cells.map((c) => c.sigmaS));
+  return {
+    id: 'ledger',
+    caption: 'Time lost (+) and gained (−) against the reference lap, by corner and phase',
+    columns: [
+      { title: 'corner', kind: 'text' },
+      ...PHASES.map((title) => ({ title, unit: 's', kind: 'number' as const })),
+      { title: 'total', unit: 's', kind: 'number' },
+      ...(planned
+        ? ([
+            { title: 'plan', unit: 's', kind: 'number' },
+            { title: 'execution', unit: 's', kind: 'number' },
+          ] as const)
+        : []),
+    ],
+    rows,
+    foot: [foot],
+    csv,
+    json,
+    note: `Cells are rounded so that they add up to the total. A single cell is known to ${plusMinus(widest, digits)}\u202fs or better${sigmaS === null ? '' : `, the lap’s gap to ${plusMinus(sigmaS, digitsFor(sigmaS))}\u202fs`}. Drive holds the straight before the corner and the drive out of it.`,
+  };
+}
+
+/** Colour of a number that shows as a loss or a gain; none for what rounds to nothing. */
+export function tone(value: number, digits: number): { tone: 'loss' | 'gain' } | Record<string, never> {
+  if (Number(Math.abs(value).toFixed(digits)) === 0) return {};
+  return { tone: value > 0 ? 'loss' : 'gain' };
+}
+
+const nextCorner = (cells: readonly LedgerCell[], corner: string): string => cells.find((c) => c.corner !== corner)?.corner ?? corner;
+
+const zip = <A, B>(a: readonly A[], b: readonly B[]): [A, B][] => a.map((value, i) => [value, b[i]!]);

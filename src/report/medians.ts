@@ -1,0 +1,126 @@
+import type { LedgerCell, SessionResult } from '../campaign/results.ts';
+import { cellWords, ledgerRows, PHASES } from './cells.ts';
+import type { Block } from './figures/skyline.ts';
+import { cornerPath } from './paths.ts';
+import type { Cell, Table } from './report.ts';
+import { tone } from './ledgerTable.ts';
+import { digitsFor, number, plural, signed } from './words.ts';
+
+export type MedianCell = NonNullable<SessionResult['summary']>['cells'][number];
+
+/** Median cells as blocks of a skyline; the whisker is the range over the laps. */
+export const medianBlock = (cell: MedianCell): Block => ({
+  corner: cell.corner,
+  phase: cell.phase,
+  fromM: cell.fromM,
+  toM: cell.toM,
+  gapS: cell.medianGapS,
+  lowS: cell.lowGapS,
+  highS: cell.highGapS,
+});
+
+/** Median cells in the form the words about losses take. */
+export const asGaps = (cells: readonly MedianCell[]): (MedianCell & Pick<LedgerCell, 'gapS'>)[] =>
+  cells.map((c) => ({ ...c, gapS: c.medianGapS }));
+
+/** Digits for medians over laps: by the middle one of the ranges, as if a range were four standard deviations. */
+export function medianDigits(cells: readonly MedianCell[]): number {
+  const ranges = cells.map((c) => c.highGapS - c.lowGapS).filter((r) => r > 0).sort((a, b) => a - b);
+  return Math.max(2, digitsFor((ranges[ranges.length >> 1] ?? 0) / 4));
+}
+
+/** Corner by phase, medians over the counted laps of a session. */
+export function medianTable(session: SessionResult, csv: string, json: string): Table {
+  const cells = session.summary?.cells ?? [];
+  const laps = session.summary?.laps ?? 0;
+  const digits = medianDigits(cells);
+  const amount = (part: readonly MedianCell[]): Cell => {
+    const real = part.filter((c) => c.toM > c.fromM);
+    if (real.length === 0) return { text: '', tone: 'quiet' };
+    const value = real.reduce((s, c) => s + c.medianGapS, 0);
+    const aside = real.length === 1 && laps > 1 ? `${signed(real[0]!.lowGapS, digits)} to ${signed(real[0]!.highGapS, digits)}` : undefined;
+    return { text: signed(value, digits), ...tone(value, digits), ...(aside ? { aside } : {}) };
+  };
+  return {
+    id: 'medians',
+    caption: `Median over ${plural(laps, 'counted lap')}; small: least to greatest`,
+    columns: [
+      { title: 'corner', kind: 'text' },
+      { title: 'straight', unit: 's', kind: 'number' },
+      ...PHASES.slice(0, 2).map((title) => ({ title, unit: 's', kind: 'number' as const })),
+      { title: 'drive out', unit: 's', kind: 'number' },
+    ],
+    rows: ledgerRows(cells).map((row) => [
+      {
+        text: row.afterGate ? `gate to ${cells.find((c) => c.corner !== row.corner)?.corner ?? row.corner}` : row.corner,
+        href: cornerPath(session.circuit, row.corner),
+      },
+      ...(['straight', 'braking', 'apex', 'exit'] as const).map((kind) => amount(row.cells.filter((c) => c.cell === kind))),
+    ]),
+    csv,
+    json,
+    note: 'Medians of cells need not add up to the median gap; on the page of each lap the cells add up exactly.',
+  };
+}
+
+/** The largest losses of a session: a row a cell. */
+export function largestTable(session: SessionResult, most: number, csv: string, json: string): Table {
+  const cells = session.summary?.cells ?? [];
+  const laps = session.summary?.laps ?? 0;
+  const digits = medianDigits(cells);
+  const rows = [...cells]
+    .filter((c) => c.medianGapS > 0)
+    .sort((a, b) => b.medianGapS - a.medianGapS)
+    .slice(0, most);
+  return {
+    id: 'largest',
+    caption: `The ${rows.length} largest losses of ${session.session}, median of ${plural(laps, 'counted lap')}`,
+    columns: [
+      { title: 'where', kind: 'text' },
+      { title: 'lost', unit: 's', kind: 'number' },
+      { title: 'range', unit: 's', kind: 'number' },
+      { title: 'over', unit: 'm', kind: 'number' },
+      { title: 'slower in', kind: 'text' },
+    ],
+    rows: rows.map((c) => [
+      {
+        text: cellWords(c),
+        href: cornerPath(session.circuit, c.corner),
+        phase: ({ braking: 'B', apex: 'A', drive: 'D' } as const)[c.phase],
+      },
+      { text: number(c.medianGapS, digits), tone: 'strong' },
+      { text: laps > 1 ? `${number(c.lowGapS, digits)} to ${number(c.highGapS, digits)}` : 'one lap' },
+      { text: number(c.toM - c.fromM) },
+      { text: `${c.slowerLaps} of ${plural(laps, 'lap')}` },
+    ]),
+    csv,
+    json,
+  };
+}
+
+/** A data table for a skyline of medians. */
+export function medianCells(id: string, session: SessionResult, csv: string): Table {
+  const cells = (session.summary?.cells ?? []).filter((c) => c.toM > c.fromM);
+  const digits = medianDigits(cells);
+  return {
+    id,
+    caption: 'Every phase of the lap, median and range over the counted laps',
+    columns: [
+      { title: 'phase', kind: 'text' },
+      { title: 'from', unit: 'm', kind: 'number' },
+      { title: 'to', unit: 'm', kind: 'number' },
+      { title: 'median', unit: 's', kind: 'number' },
+      { title: 'least', unit: 's', kind: 'number' },
+      { title: 'greatest', unit: 's', kind: 'number' },
+    ],
+    rows: cells.map((c) => [
+      { text: cellWords(c) },
+      { text: number(c.fromM, 1) },
+      { text: number(c.toM, 1) },
+      { text: signed(c.medianGapS, digits) },
+      { text: signed(c.lowGapS, digits) },
+      { text: signed(c.highGapS, digits) },
+    ]),
+    csv,
+  };
+}

@@ -1,0 +1,35 @@
+import { frontPath, methodPath, problemsPath } from './paths.ts';
+import { problemList } from './problemList.ts';
+import type { Results } from './readResults.ts';
+import type { Page, Piece } from './report.ts';
+import { isoDate } from './words.ts';
+
+/**
+ * What every page carries: title, running head, the way to the other parts of the report.
+ *
+ * @param own what is particular to this page; `name` is its short name in the running head
+ */
+export function pageOf(
+  results: Results,
+  own: { path: string; name: string; kicker: readonly Piece[]; headline: string; opening: string },
+): Page {
+  const { campaign } = results;
+  const problems = problemList(results).length;
+  const links: Piece[] = [
+    { text: 'Front page', href: frontPath },
+    { text: 'Sessions', href: `${frontPath}#sessions` },
+    { text: 'Corners', href: `${frontPath}#corners` },
+    { text: 'Method', href: methodPath },
+    { text: problems ? `Problems (${problems})` : 'Problems', href: problemsPath },
+  ];
+  return {
+    path: own.path,
+    title: own.path === frontPath ? campaign.title : `${own.name} · ${campaign.title}`,
+    running: { campaign: campaign.title, page: own.name, asOf: isoDate(campaign.asOf) },
+    nav: links.map((link) => ({ ...link, current: link.href === own.path })),
+    kicker: own.kicker,
+    headline: own.headline,
+    opening: own.opening,
+    colophon: `Data to ${isoDate(campaign.asOf)}. Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
+  };
+}

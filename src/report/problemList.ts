@@ -1,0 +1,69 @@
+import { PROBLEMS, type ProblemCode, placeText } from '../problem.ts';
+import { problemsPath, slug } from './paths.ts';
+import type { Results } from './readResults.ts';
+import type { Doubt } from './report.ts';
+import type { SessionResult } from '../campaign/results.ts';
+
+/** A problem of the input with the place it has on the problems page. */
+export interface ListedProblem {
+  /** Id of its entry on the problems page. */
+  readonly anchor: string;
+  readonly session: string | null;
+  readonly run: string | null;
+  readonly code: string;
+  readonly meaning: string;
+  readonly severity: 'stop' | 'warn' | 'note';
+  readonly place: string;
+  readonly lap: number | null;
+  readonly found: string;
+  readonly expected: string;
+  readonly remedy: string;
+  readonly accepted: string | null;
+}
+
+type Raw = SessionResult['problems'][number];
+
+/** Every problem of the campaign: its own files first, then session by session, in the order they were met. */
+export function problemList(results: Results): ListedProblem[] {
+  const list: ListedProblem[] = [];
+  const add = (problems: readonly Raw[], session: string | null, run: string | null): void => {
+    for (const problem of problems) {
+      const owner = session === null ? 'campaign' : slug(session);
+      const rank = list.filter((p) => p.session === session).length + 1;
+      list.push({
+        anchor: `${owner}-${rank}`,
+        session,
+        run,
+        code: problem.code,
+        meaning: PROBLEMS[problem.code as ProblemCode] ?? '',
+        severity: problem.severity,
+        place: placeText(stripped(problem.place)),
+        lap: problem.place.lap ?? null,
+        found: problem.found,
+        expected: problem.expected,
+        remedy: problem.remedy,
+        accepted: problem.accepted ?? null,
+      });
+    }
+  };
+  add(results.campaign.problems, null, null);
+  for (const session of results.sessions) {
+    add(session.problems, session.session, null);
+    for (const run of session.runs) add(run.problems, session.session, run.file);
+  }
+  return list;
+}
+
+/** Without the keys that are only there as undefined. */
+function stripped(place: Raw['place']): Parameters<typeof placeText>[0] {
+  return Object.fromEntries(Object.entries(place).filter(([, v]) => v !== undefined)) as unknown as Parameters<typeof placeText>[0];
+}
+
+/** What casts doubt on figures drawn from a lap or a session: problems that are more than notes. */
+export function doubtsOf(list: readonly ListedProblem[], session: string, run?: string, lap?: number): Doubt[] {
+  return list
+    .filter((p) => p.session === session && p.severity !== 'note' && p.accepted === null)
+    .filter((p) => run === undefined || p.run === null || p.run === run)
+    .filter((p) => lap === undefined || p.lap === null || p.lap === lap)
+    .map((p) => ({ text: `${p.meaning || p.code}.`, href: `${problemsPath}#${p.anchor}` }));
+}

@@ -1,0 +1,53 @@
+import { pageOf } from './pageOf.ts';
+import { problemsPath, sessionPath, slug } from './paths.ts';
+import { type ListedProblem, problemList } from './problemList.ts';
+import type { Results } from './readResults.ts';
+import type { Page, Piece } from './report.ts';
+import { plural, sentence } from './words.ts';
+
+/** What was wrong with the input. */
+export interface ProblemsReport extends Page {
+  readonly kind: 'problems';
+  readonly groups: readonly { readonly id: string; readonly title: Piece; readonly problems: readonly ListedProblem[] }[];
+}
+
+/** Everything the problems page says. */
+export function problemsReport(results: Results): ProblemsReport {
+  const list = problemList(results);
+  const open = list.filter((p) => p.accepted === null);
+  const stops = open.filter((p) => p.severity === 'stop').length;
+  const warnings = open.filter((p) => p.severity === 'warn').length;
+  const notes = open.length - stops - warnings;
+  const accepted = list.length - open.length;
+  const sessions = results.sessions.filter((s) => list.some((p) => p.session === s.session));
+  const own = list.filter((p) => p.session === null);
+  return {
+    kind: 'problems',
+    ...pageOf(results, {
+      path: problemsPath,
+      name: 'Problems of the input',
+      kicker: [{ text: 'Problems of the input' }],
+      headline: list.length === 0 ? 'Nothing was wrong with the input' : `${sentence(plural(list.length, 'problem'))}, ${stops === 0 ? 'none of which stops' : `${stops} of which ${stops === 1 ? 'stops' : 'stop'}`}`,
+      opening:
+        list.length === 0
+          ? 'Every file was read as it is meant to be.'
+          : `${[
+              stops ? `${plural(stops, 'problem')} kept something out of this report` : '',
+              warnings ? `${plural(warnings, 'warning')} ${warnings === 1 ? 'makes' : 'make'} something less certain` : '',
+              notes ? `${plural(notes, 'note')} ${notes === 1 ? 'says' : 'say'} how the data were read` : '',
+              accepted ? `${accepted} ${accepted === 1 ? 'was' : 'were'} accepted in a session file` : '',
+            ]
+              .filter(Boolean)
+              .map((text, i) => (i === 0 ? sentence(text) : text))
+              .join('; ')}. No log was changed.`,
+    }),
+    groups: [
+      ...(own.length ? [{ id: 'campaign', title: { text: 'Campaign, circuits and phase maps' }, problems: own }] : []),
+      ...sessions.map((s) => ({
+        id: `session-${slug(s.session)}`,
+        title: { text: s.session, href: sessionPath(s.session) },
+        problems: list.filter((p) => p.session === s.session),
+      })),
+    ],
+  };
+}

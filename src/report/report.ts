@@ -1,0 +1,84 @@
+/** What a page shows, as plain data: words, numbers already written out, and drawings. Pages only set it in HTML. */
+
+/** A stretch of text, with a link (site path) where it leads somewhere. */
+export interface Piece {
+  readonly text: string;
+  readonly href?: string;
+}
+
+/** One cell of a table. `tone` colours a number by what it means. */
+export interface Cell extends Piece {
+  readonly tone?: 'loss' | 'gain' | 'quiet' | 'strong';
+  /** Letter of a phase (B, A, D), set as a small textured tile before the text. */
+  readonly phase?: 'B' | 'A' | 'D';
+  /** A second, smaller value beside the first, such as a difference or a range. */
+  readonly aside?: string;
+}
+
+export interface Column {
+  readonly title: string;
+  readonly kind: 'text' | 'number';
+  /** Unit under the title. */
+  readonly unit?: string;
+}
+
+export interface Table {
+  readonly id: string;
+  readonly caption: string;
+  readonly columns: readonly Column[];
+  /** The first cell of a row is its heading. */
+  readonly rows: readonly (readonly Cell[])[];
+  readonly foot?: readonly (readonly Cell[])[];
+  /** Site paths of the same numbers for machines. */
+  readonly csv?: string;
+  readonly json?: string;
+  /** A sentence below the table. */
+  readonly note?: string;
+}
+
+/** A mark on something that rests on doubtful data; it leads to the problem. */
+export interface Doubt {
+  readonly text: string;
+  readonly href: string;
+}
+
+export interface Figure {
+  readonly id: string;
+  readonly number: number;
+  readonly title: string;
+  /** The finding in words, with the number that matters and its uncertainty. */
+  readonly caption: string;
+  /** How to read the drawing. */
+  readonly key: string;
+  /** Lap, run and hash that it was drawn from. */
+  readonly source: readonly Piece[];
+  /** Markup of the drawing, one for each form that the style sheet chooses from. */
+  readonly drawings: readonly string[];
+  readonly table: Table;
+  readonly doubts: readonly Doubt[];
+}
+
+/** A side note: a short heading and paragraphs of pieces. */
+export interface SideNote {
+  readonly title: string;
+  readonly paragraphs: readonly (readonly Piece[])[];
+}
+
+/** Term and definition pairs, such as where a lap came from. */
+export type Particulars = readonly (readonly [term: string, description: readonly Piece[]])[];
+
+/** What every page has. */
+export interface Page {
+  /** Site path. */
+  readonly path: string;
+  /** Document title, most particular part first. */
+  readonly title: string;
+  /** Running head: campaign, page, date of the data. */
+  readonly running: { readonly campaign: string; readonly page: string; readonly asOf: string };
+  readonly nav: readonly (Piece & { readonly current?: boolean })[];
+  /** The small line above the headline: what kind of page, of what. */
+  readonly kicker: readonly Piece[];
+  readonly headline: string;
+  readonly opening: string;
+  readonly colophon: string;
+}

@@ -1,0 +1,86 @@
+import type { AlignedLap } from '../align/alignLap.ts';
+import { onTimeline } from '../align/channel.ts';
+import { localLine } from '../align/smooth.ts';
+
+/** Line pressure above which a brake is on, Pa, and share of full travel where the channel is one. */
+export const BRAKE_ON_PA = 0.5e5;
+export const BRAKE_ON_SHARE = 0.03;
+/** An event shorter than this is not one, s. */
+export const BRAKE_ON_S = 0.06;
+export const THROTTLE_ON_S = 0.1;
+/** Deceleration beyond drag and engine braking that counts as braking where there is no brake channel, m/s². */
+export const BRAKING_MPS2 = 2;
+/** Drag at v is v² times this, 1/m (2 m/s² at 52 m/s); engine braking with the throttle closed, m/s². */
+export const DRAG_PER_M = 7.4e-4;
+export const ENGINE_BRAKING_MPS2 = 0.5;
+/** Two applications of the brake closer than this are one, s. */
+export const BRAKE_PAUSE_S = 0.4;
+/** An application that takes off less than this is none, m/s. */
+export const BRAKE_LEAST_MPS = 1;
+/** Throttle above the least of the corner that is pick-up, above which it is closed, and share of the most that is full. */
+export const PICK_UP_SHARE = 0.05;
+export const CLOSED_SHARE = 0.03;
+export const FULL_SHARE = 0.95;
+/** Acceleration that is pick-up where there is no throttle channel, m/s². */
+export const PICK_UP_MPS2 = 1;
+/** Half width of the window in which speed is differentiated, s. */
+export const SLOPE_WINDOW_S = 0.1;
+
+export type BrakingRule = 'brake' | 'speed';
+export type PickUpRule = 'throttle' | 'speed';
+
+/** What a rider's controls say along the rows of a lap's run, computed once a lap. */
+export interface Signals {
+  /** (n,) m/s², from the speed. */
+  readonly accelerationMps2: Float64Array;
+  /** (n,) 1 where the brake is on by the channel; null without one. */
+  readonly brakeOn: Uint8Array | null;
+  /** (n,) 1 where the deceleration can only come from a brake. */
+  readonly slowing: Uint8Array;
+  /** (n,) 0 to 1, scaled by the most that the lap saw; null without the channel. */
+  readonly throttle: Float64Array | null;
+}
+
+/** Reads the signals over the rows of a lap; outside them arrays are empty of meaning. */
+export function signalsOf(lap: AlignedLap, from: number, to: number): Signals {
+  const { run } = lap;
+  const timeS = run.timeS.subarray(from, to);
+  const speed = run.speedMps.subarray(from, to);
+  const accelerationMps2 = localLine(timeS, speed, timeS, slopeWindow(timeS)).slope;
+  const part = (values: Float64Array | null): Float64Array | null => values?.subarray(from, to) ?? null;
+  const throttle = part(onTimeline(run, 'throttle'));
+  const most = throttle ? throttle.reduce((top, v) => Math.max(top, v), 0) : 0;
+  return {
+    accelerationMps2,
+    brakeOn: brakeOn(lap, from, to),
+    slowing: Uint8Array.from(accelerationMps2, (a, i) =>
+      a < -(BRAKING_MPS2 + ENGINE_BRAKING_MPS2 + DRAG_PER_M * speed[i]! ** 2) ? 1 : 0,
+    ),
+    // A grip that never reaches its stop still has a fullest opening; one that was never opened is not a throttle.
+    throttle: throttle && most > 0.2 ? throttle.map((v) => v / most) : null,
+  };
+}
+
+/** Wide enough to hold three samples of a slow log. */
+export function slopeWindow(timeS: Float64Array): number {
+  const n = timeS.length;
+  const step = n > 1 ? (timeS[n - 1]! - timeS[0]!) / (n - 1) : 0;
+  return Math.max(SLOPE_WINDOW_S, 2.1 * step);
+}
+
+function brakeOn(lap: AlignedLap, from: number, to: number): Uint8Array | null {
+  const { run } = lap;
+  let on: Uint8Array | null = null;
+  for (const name of ['brake_front', 'brake_rear'] as const) {
+    const values = onTimeline(run, name)?.subarray(from, to);
+    if (!values) continue;
+    const unit = run.trace.recording.columns.find((column) => column.name === name)?.inside;
+    // Pressure sensors rest off zero: what the channel shows most of the time without braking is its zero.
+    const sorted = values.slice().sort();
+    const zero = sorted[Math.floor(sorted.length / 10)] ?? 0;
+    const limit = zero + (unit === 'Pa' ? BRAKE_ON_PA : BRAKE_ON_SHARE);
+    on ??= new Uint8Array(values.length);
+    for (let i = 0; i < values.length; i++) if (values[i]! > limit) on[i] = 1;
+  }
+  return on;
+}

@@ -1,0 +1,271 @@
+import type { AlignedLap } from '../align/alignLap.ts';
+import { onTimeline } from '../align/channel.ts';
+import { localLine } from '../align/smooth.ts';
+import { applicationBefore } from './braking.ts';
+import {
+  type BrakingRule,
+  CLOSED_SHARE,
+  FULL_SHARE,
+  PICK_UP_MPS2,
+  PICK_UP_SHARE,
+  type PickUpRule,
+  type Signals,
+  signalsOf,
+  slopeWindow,
+  THROTTLE_ON_S,
+} from './events.ts';
+
+/** A corner as technique looks at it: from the middle of the straight before to the next corner's. */
+export interface Zone {
+  readonly name: string;
+  /** Stations from the gate; fromM may be negative and toM beyond the length, entry lies in [0, length). */
+  readonly fromM: number;
+  readonly entryM: number;
+  readonly exitM: number;
+  readonly toM: number;
+}
+
+export interface Rules {
+  readonly braking: BrakingRule;
+  readonly pickUp: PickUpRule;
+}
+
+/** What was measured of one rider in one corner; null where channel or event is missing. Stations from the gate. */
+export interface CornerTechnique {
+  readonly corner: string;
+  readonly rule: { readonly braking: BrakingRule | 'none'; readonly pickUp: PickUpRule | 'none' };
+  readonly brakeOnsetM: number | null;
+  readonly brakeReleaseM: number | null;
+  readonly timeToPeakS: number | null;
+  readonly peakDecelerationMps2: number | null;
+  readonly meanDecelerationMps2: number | null;
+  readonly brakeLeanOverlapS: number | null;
+  readonly slowestM: number;
+  readonly slowestMps: number;
+  readonly maxLeanRad: number | null;
+  readonly maxRollRateRadps: number | null;
+  readonly pickUpM: number | null;
+  readonly fullDriveM: number | null;
+  readonly coastingS: number | null;
+  readonly exitMps: number;
+  readonly shifts: readonly { stationM: number; from: number; to: number; durationS: number | null }[];
+}
+
+/** Lean beyond which braking is trail braking, rad. */
+export const TRAIL_LEAN_RAD = (15 * Math.PI) / 180;
+
+/** Rules that a lap's channels allow. */
+export function rulesOf(lap: AlignedLap): Rules {
+  const { run } = lap;
+  const brake = onTimeline(run, 'brake_front') ?? onTimeline(run, 'brake_rear');
+  const throttle = onTimeline(run, 'throttle');
+  const used = (values: Float64Array | null, least: number): boolean => values?.some((v) => v > least) ?? false;
+  return { braking: used(brake, 0.02) ? 'brake' : 'speed', pickUp: used(throttle, 0.2) ? 'throttle' : 'speed' };
+}
+
+/** Rules by which two laps can be compared: a channel only where both have it. */
+export function commonRules(a: Rules, b: Rules): Rules {
+  return {
+    braking: a.braking === 'brake' && b.braking === 'brake' ? 'brake' : 'speed',
+    pickUp: a.pickUp === 'throttle' && b.pickUp === 'throttle' ? 'throttle' : 'speed',
+  };
+}
+
+/** Measures a lap in every corner that it covered. */
+export function techniqueOf(lap: AlignedLap, zones: readonly Zone[], rules: Rules): CornerTechnique[] {
+  const { run, gateM } = lap;
+  const { lengthM } = run.circuit;
+  const n = run.timeS.length;
+  // Rows from half a lap before to half a lap after: a corner may begin before the gate or end behind it.
+  let from = lap.first;
+  let to = lap.end;
+  while (from > 0 && !(run.stationM[from - 1]! - gateM < -0.5 * lengthM)) from--;
+  while (to < n && !(run.stationM[to]! - gateM > 1.5 * lengthM)) to++;
+  const rows = new Rows(lap, from, to);
+  const out: CornerTechnique[] = [];
+  for (const zone of zones) {
+    const measured = rows.corner(zone, rules);
+    if (measured) out.push(measured);
+  }
+  return out;
+}
+
+class Rows {
+  readonly #from: number;
+  readonly #station: Float64Array;
+  readonly #time: Float64Array;
+  readonly #speed: Float64Array;
+  readonly #signals: Signals;
+  readonly #roll: Float64Array | null;
+  readonly #rollRate: Float64Array | null;
+  readonly #gear: Float64Array | null;
+  readonly #clutch: Float64Array | null;
+  readonly #lap: AlignedLap;
+
+  constructor(lap: AlignedLap, from: number, to: number) {
+    const { run, gateM } = lap;
+    this.#lap = lap;
+    this.#from = from;
+    this.#station = run.stationM.slice(from, to).map((s) => s - gateM);
+    this.#time = run.timeS.subarray(from, to);
+    this.#speed = run.speedMps.subarray(from, to);
+    this.#signals = signalsOf(lap, from, to);
+    const part = (values: Float64Array | null): Float64Array | null => values?.subarray(from, to) ?? null;
+    this.#roll = part(onTimeline(run, 'roll'));
+    this.#rollRate = this.#roll && localLine(this.#time, this.#roll, this.#time, slopeWindow(this.#time)).slope;
+    this.#gear = part(onTimeline(run, 'gear'));
+    this.#clutch = part(onTimeline(run, 'clutch'));
+  }
+
+  /** First row at or behind a station, within the lap's neighbourhood. */
+  #rowAt(stationM: number): number {
+    let i = Math.max(0, this.#lap.first - this.#from);
+    while (i > 0 && !(this.#station[i]! < stationM)) i--;
+    while (i < this.#station.length && !(this.#station[i]! >= stationM)) i++;
+    return i;
+  }
+
+  corner(zone: Zone, rules: Rules): CornerTechnique | null {
+    const station = this.#station;
+    const time = this.#time;
+    const speed = this.#speed;
+    const first = this.#rowAt(zone.fromM);
+    const last = this.#rowAt(zone.toM);
+    const entry = this.#rowAt(zone.entryM);
+    const exit = this.#rowAt(zone.exitM);
+    if (exit >= station.length || entry >= exit || exit - first < 3) return null;
+    if (Number.isNaN(station[entry]!) || zone.exitM > this.#lap.coveredM + 0.5 * this.#lap.run.circuit.lengthM) return null;
+
+    let slowest = entry;
+    for (let i = entry; i <= exit; i++) if (speed[i]! < speed[slowest]!) slowest = i;
+
+    const { brakeOn, slowing, throttle, accelerationMps2 } = this.#signals;
+    const on = rules.braking === 'brake' && brakeOn ? brakeOn : slowing;
+    const braking = applicationBefore(on, time, speed, first, Math.max(slowest, entry), exit);
+    const pickUp = this.#pickUp(entry, slowest, last, rules);
+    const fullRow = throttle && pickUp !== null ? this.#sustained((i) => throttle[i]! >= FULL_SHARE, pickUp, last) : null;
+
+    let peak: number | null = null;
+    let overlap: number | null = null;
+    let coasting: number | null = null;
+    if (braking) {
+      peak = braking.from;
+      for (let i = braking.from; i < braking.to; i++) if (accelerationMps2[i]! < accelerationMps2[peak]!) peak = i;
+      if (this.#roll) overlap = this.#duration(braking.from, braking.to, (i) => Math.abs(this.#roll![i]!) >= TRAIL_LEAN_RAD);
+      if (throttle) coasting = this.#duration(braking.from, pickUp ?? exit, (i) => on[i] === 0 && throttle[i]! < CLOSED_SHARE);
+    }
+    const release = braking ? Math.min(braking.to, time.length - 1) : null;
+    const span = braking && release !== null ? time[release]! - time[braking.from]! : 0;
+    return {
+      corner: zone.name,
+      rule: {
+        braking: rules.braking === 'brake' && brakeOn ? 'brake' : 'speed',
+        pickUp: rules.pickUp === 'throttle' && throttle ? 'throttle' : 'speed',
+      },
+      brakeOnsetM: braking ? station[braking.from]! : null,
+      brakeReleaseM: release === null ? null : station[release]!,
+      timeToPeakS: braking && peak !== null ? time[peak]! - time[braking.from]! : null,
+      peakDecelerationMps2: peak === null ? null : -accelerationMps2[peak]!,
+      meanDecelerationMps2: braking && release !== null && span > 0 ? (speed[braking.from]! - speed[release]!) / span : null,
+      brakeLeanOverlapS: overlap,
+      slowestM: station[slowest]!,
+      slowestMps: speed[slowest]!,
+      maxLeanRad: this.#roll && this.#most(this.#roll, entry, exit),
+      maxRollRateRadps: this.#rollRate && this.#most(this.#rollRate, first, last),
+      pickUpM: pickUp === null ? null : station[pickUp]!,
+      fullDriveM: fullRow === null ? null : station[fullRow]!,
+      coastingS: coasting,
+      exitMps: this.#speedAt(zone.exitM, exit),
+      shifts: this.#shifts(first, Math.min(last, station.length - 1)),
+    };
+  }
+
+  /**
+   * By throttle: where it first rises, for good, above what held the machine through its slowest place.
+   * A rider who drives through the whole corner, as through a flat kink, has no pick-up.
+   */
+  #pickUp(entry: number, slowest: number, last: number, rules: Rules): number | null {
+    const { throttle, accelerationMps2 } = this.#signals;
+    if (rules.pickUp === 'throttle' && throttle) {
+      const near: number[] = [];
+      const limit = this.#speed[slowest]! * 1.02;
+      for (let i = slowest; i > 0 && this.#speed[i]! <= limit; i--) near.push(throttle[i]!);
+      for (let i = slowest; i < last && this.#speed[i]! <= limit; i++) near.push(throttle[i]!);
+      near.sort((a, b) => a - b);
+      const least = near[near.length >> 2] ?? 0;
+      if (least > 0.8) return null;
+      const open = least + PICK_UP_SHARE;
+      return this.#began((i) => throttle[i]! > open, entry, slowest, last);
+    }
+    return this.#began((i) => accelerationMps2[i]! > PICK_UP_MPS2, entry, slowest, last);
+  }
+
+  /** Where a condition that holds behind the slowest place began to hold; null where it held from the entry on. */
+  #began(holds: (i: number) => boolean, entry: number, slowest: number, last: number): number | null {
+    const start = this.#sustained(holds, slowest, last);
+    if (start === null || start > slowest) return start;
+    let i = slowest;
+    while (i > entry && holds(i - 1)) i--;
+    return i > entry ? i : null;
+  }
+
+  /** First row from which a condition holds for {@link THROTTLE_ON_S}. */
+  #sustained(holds: (i: number) => boolean, from: number, to: number): number | null {
+    let start = -1;
+    for (let i = from; i < Math.min(to, this.#time.length); i++) {
+      if (!holds(i)) start = -1;
+      else if (start === -1) start = i;
+      if (start !== -1 && this.#time[i]! - this.#time[start]! >= THROTTLE_ON_S) return start;
+    }
+    return null;
+  }
+
+  #duration(from: number, to: number, holds: (i: number) => boolean): number {
+    let sum = 0;
+    for (let i = from; i < Math.min(to, this.#time.length - 1); i++) if (holds(i)) sum += this.#time[i + 1]! - this.#time[i]!;
+    return sum;
+  }
+
+  #most(values: Float64Array, from: number, to: number): number | null {
+    let most = Number.NaN;
+    for (let i = from; i <= Math.min(to, values.length - 1); i++) {
+      const v = Math.abs(values[i]!);
+      if (!(v <= most) && !Number.isNaN(v)) most = v;
+    }
+    return Number.isNaN(most) ? null : most;
+  }
+
+  #speedAt(stationM: number, row: number): number {
+    const k = Math.max(1, row);
+    const s0 = this.#station[k - 1]!;
+    const s1 = this.#station[k]!;
+    const share = s1 > s0 ? Math.min(1, Math.max(0, (stationM - s0) / (s1 - s0))) : 1;
+    return this.#speed[k - 1]! + share * (this.#speed[k]! - this.#speed[k - 1]!);
+  }
+
+  /** Changes of gear; how long the clutch, where it is logged, was open for each. */
+  #shifts(from: number, to: number): { stationM: number; from: number; to: number; durationS: number | null }[] {
+    const gear = this.#gear;
+    if (!gear) return [];
+    const out: { stationM: number; from: number; to: number; durationS: number | null }[] = [];
+    let last = gear[from]!;
+    for (let i = from + 1; i <= to; i++) {
+      const now = gear[i]!;
+      // Gear 0 between two gears is the gearbox on its way, not a gear.
+      if (now === last || now === 0) continue;
+      if (last !== 0) out.push({ stationM: this.#station[i]!, from: last, to: now, durationS: this.#clutchOpen(i) });
+      last = now;
+    }
+    return out;
+  }
+
+  #clutchOpen(row: number): number | null {
+    const clutch = this.#clutch;
+    if (!clutch) return null;
+    let a = row;
+    let b = row;
+    while (a > 0 && clutch[a - 1]! > 0.2 && this.#time[row]! - this.#time[a]! < 1) a--;
+    while (b < clutch.length - 1 && clutch[b]! > 0.2 && this.#time[b]! - this.#time[row]! < 1) b++;
+    return b > a ? this.#time[b]! - this.#time[a]! : null;
+  }
+}
