@@ -33,7 +33,8 @@ function ask(from: string, to: string): Conversion | null {
   const zero = lib.convertUnitTo(from, 0, to);
   const one = lib.convertUnitTo(from, 1, to);
   // The library reports failure as a status with a null value, never as an exception.
-  if (zero.status !== 'succeeded' || one.status !== 'succeeded' || zero.toVal === null || one.toVal === null) return null;
+  if (zero.status !== 'succeeded' || one.status !== 'succeeded' || zero.toVal === null || one.toVal === null)
+    return null;
   return { factor: one.toVal - zero.toVal, offset: zero.toVal };
 }
 

@@ -267,10 +267,15 @@ function placeReasons(run: AlignedRun, lap: Lap, first: number, end: number, gat
   }
   // In and out laps pass through the pit lane: that is no fault of theirs.
   if (worst.over > 0 && lap.toGate)
-    out.push({ code: 'LEFT_COURSE', text: `${(worst.over + EDGE_MARGIN_M).toFixed(1)} m beyond the edge at ${worst.at.toFixed(0)} m` });
-  if (lost > 0 && lap.toGate) out.push({ code: 'POSITION_LOST', text: `no place on the circuit for ${lost.toFixed(1)} s` });
+    out.push({
+      code: 'LEFT_COURSE',
+      text: `${(worst.over + EDGE_MARGIN_M).toFixed(1)} m beyond the edge at ${worst.at.toFixed(0)} m`,
+    });
+  if (lost > 0 && lap.toGate)
+    out.push({ code: 'POSITION_LOST', text: `no place on the circuit for ${lost.toFixed(1)} s` });
   if (poor > POSITION_LIMIT_S)
     out.push({ code: 'POSITION_POOR', text: `position worse than ${POSITION_LIMIT_M} m for ${poor.toFixed(1)} s` });
-  if (back > lengthM * BACK_SHARE) out.push({ code: 'REVERSED', text: `went back ${back.toFixed(0)} m along the circuit` });
+  if (back > lengthM * BACK_SHARE)
+    out.push({ code: 'REVERSED', text: `went back ${back.toFixed(0)} m along the circuit` });
   return out;
 }

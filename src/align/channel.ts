@@ -26,7 +26,8 @@ function filled(run: AlignedRun, name: ChannelName): Float64Array | null {
   const keep: number[] = [];
   for (let i = 0; i < raw.length; i++) if (!Number.isNaN(raw[i]!)) keep.push(i);
   if (keep.length === 0) return null;
-  if (keep.length === raw.length && run.row[0] !== -1) return run.row.length === raw.length ? raw : gather(raw, run.row);
+  if (keep.length === raw.length && run.row[0] !== -1)
+    return run.row.length === raw.length ? raw : gather(raw, run.row);
   const at = gather(timeS, keep);
   const values = gather(raw, keep);
   if (channelKind(name)?.between !== 'step') return linearMany(at, values, run.timeS);

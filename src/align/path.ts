@@ -20,9 +20,9 @@ const ADVANCE_SIGMA = 0.08;
 /** Cost of leaving a fix out, and of taking the path up anew, in squared standard deviations. */
 const SKIP_COST = 40;
 const RESTART_COST = 250;
-/** States this much dearer than the best are dropped, and at most so many are kept. */
+/** States this much dearer than the best are dropped, and at most so many of earlier fixes are kept. */
 const PRUNE = 600;
-const KEEP = 8;
+const CARRY = 4;
 
 interface State {
   node: number;
@@ -60,6 +60,7 @@ export function pathAlong(
   let station = new Float64Array(capacity);
   let offset = new Float64Array(capacity);
   let curvature = new Float64Array(capacity);
+  let heading = new Float64Array(capacity);
   let fresh = new Uint8Array(capacity);
   const grow = (): void => {
     capacity *= 2;
@@ -68,6 +69,7 @@ export function pathAlong(
     station = widen(station, Float64Array, capacity);
     offset = widen(offset, Float64Array, capacity);
     curvature = widen(curvature, Float64Array, capacity);
+    heading = widen(heading, Float64Array, capacity);
     fresh = widen(fresh, Uint8Array, capacity);
   };
 
@@ -85,11 +87,17 @@ export function pathAlong(
       let from = -1;
       for (const s of states) {
         const j = fixOf[s.node]!;
-        const meanBend = 1 - 0.5 * (foot.offsetM * foot.curvaturePerM + offset[s.node]! * curvature[s.node]!);
-        const ridden = (riddenM[i]! - riddenM[j]!) / Math.max(0.2, meanBend);
+        const ridden = riddenM[i]! - riddenM[j]!;
         const step = wrapNear(foot.stationM - station[s.node]!, ridden, length);
-        const spread = 2 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!) + 0.02 * lateralSigmaM + ADVANCE_SIGMA * ridden;
-        const cost = s.cost + ((step - ridden) / spread) ** 2;
+        // ∫(1 − nκ) ds is the way ridden: with the turn of the line between the feet it has no pole on the inside of a
+        // tight bend, where a small step to the side is a long one along the line.
+        const bend = 0.5 * (foot.offsetM + offset[s.node]!) * turnBetween(foot.headingRad, heading[s.node]!);
+        const spread =
+          2 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!) +
+          0.02 * lateralSigmaM +
+          ADVANCE_SIGMA * ridden +
+          0.5 * Math.abs(bend);
+        const cost = s.cost + ((step - bend - ridden) / spread) ** 2;
         if (cost < best) {
           best = cost;
           from = s.node;
@@ -100,14 +108,14 @@ export function pathAlong(
       station[count] = foot.stationM;
       offset[count] = foot.offsetM;
       curvature[count] = foot.curvaturePerM;
+      heading[count] = foot.headingRad;
       // Taken up anew: the chain behind it is the cheapest one so far.
       fresh[count] = from === -1 && states.length > 0 ? 1 : 0;
       previous[count] = from !== -1 ? from : cheapest;
       next.push({ node: count, cost: best + own });
       count++;
     }
-    for (const s of states) next.push({ node: s.node, cost: s.cost + SKIP_COST });
-    states = pruned(next);
+    states = pruned(next, states);
   }
 
   const out = {
@@ -143,20 +151,29 @@ function cheapestOf(states: readonly State[]): number {
   return best?.node ?? -1;
 }
 
-/** The best states, dearest last, costs counted from the best. */
-function pruned(states: State[]): State[] {
-  let least = Number.POSITIVE_INFINITY;
-  for (const s of states) if (s.cost < least) least = s.cost;
-  const kept = states.filter((s) => s.cost <= least + PRUNE);
-  if (kept.length > KEEP) {
-    kept.sort((a, b) => a.cost - b.cost);
-    kept.length = KEEP;
+/**
+ * The states to go on with: every place of this fix, and the cheapest few of before, for which this fix is left out.
+ * All places of a fix stay, however dear, so that a path on the wrong limb can be given up for the right one.
+ */
+function pruned(here: readonly State[], before: readonly State[]): State[] {
+  const carried = before.map((s) => ({ node: s.node, cost: s.cost + SKIP_COST }));
+  if (carried.length > CARRY) {
+    carried.sort((a, b) => a.cost - b.cost);
+    carried.length = CARRY;
   }
+  let least = Number.POSITIVE_INFINITY;
+  for (const s of here) if (s.cost < least) least = s.cost;
+  for (const s of carried) if (s.cost < least) least = s.cost;
+  const kept = [...here, ...carried].filter((s) => s.cost <= least + PRUNE);
   for (const s of kept) s.cost -= least;
   return kept;
 }
 
-function widen<T extends Int32Array | Float64Array | Uint8Array>(old: T, kind: new (n: number) => T, capacity: number): T {
+function widen<T extends Int32Array | Float64Array | Uint8Array>(
+  old: T,
+  kind: new (n: number) => T,
+  capacity: number,
+): T {
   const wider = new kind(capacity);
   wider.set(old);
   return wider;

@@ -30,7 +30,7 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
     let points = 0;
     for (let j = first; j < timeS.length && timeS[j]! < t + halfWidthS; j++) {
       const y = value[j]!;
-      if (y !== y) continue;
+      if (Number.isNaN(y)) continue;
       const x = timeS[j]! - t;
       const u = Math.abs(x) / halfWidthS;
       const q = 1 - u * u * u;

@@ -6,6 +6,7 @@ import { register } from '../circuit/register.ts';
 import type { Effects } from '../effects.ts';
 import { cutLaps, type Lap } from '../laps/laps.ts';
 import { type Registration, traceOf } from '../laps/trace.ts';
+import { largest } from '../numbers/largest.ts';
 import type { Problem } from '../problem.ts';
 import { readLog } from '../read/log.ts';
 import type { Recording } from '../read/recording.ts';
@@ -26,7 +27,13 @@ export interface LaidRun {
 export const FRAME_RESIDUAL_M = 0.3;
 
 /** Reads a run's log and lays it on its circuit. Whatever goes wrong is a problem of this run alone. */
-export async function layRun(folder: string, id: string, setup: RunSetup, circuit: Circuit, effects: Effects): Promise<LaidRun> {
+export async function layRun(
+  folder: string,
+  id: string,
+  setup: RunSetup,
+  circuit: Circuit,
+  effects: Effects,
+): Promise<LaidRun> {
   const [name = ''] = setup.files;
   const file = `${id}/${name}`;
   const failed = (problems: readonly Problem[], recording: Recording | null = null): LaidRun => ({
@@ -78,7 +85,7 @@ export async function layRun(folder: string, id: string, setup: RunSetup, circui
       severity: setup.kind === 'laps' ? 'warn' : 'note',
       place: { file },
       found: 'no crossing of the gate in the direction of travel, between its posts',
-      expected: `a run round ${circuit.name}, at up to ${kmh(run.speedMps.reduce((m, v) => (v > m ? v : m), 0)).toFixed(0)} km/h as logged`,
+      expected: `a run round ${circuit.name}, at up to ${kmh(largest(run.speedMps)).toFixed(0)} km/h as logged`,
       remedy: 'check the circuit of the session, the direction of its line, and where the gate stands',
     });
   return { setup, file: name, recording, run, laps, problems: all };
@@ -102,14 +109,24 @@ async function registrationOf(
   if (name === null) return null;
   const file = `${id}/${name}`;
   const path = join(folder, name);
-  const bad = (code: 'FILE_MISSING' | 'FILE_OUTSIDE' | 'FRAME_RESIDUAL', found: string, expected: string, remedy: string): null => {
+  const bad = (
+    code: 'FILE_MISSING' | 'FILE_OUTSIDE' | 'FRAME_RESIDUAL',
+    found: string,
+    expected: string,
+    remedy: string,
+  ): null => {
     problems.push({ code, severity: 'stop', place: { file, key: 'frame.circuit' }, found, expected, remedy });
     return null;
   };
   if (name.split(/[\\/]/).includes('..') || (await leaves(folder, name, effects)))
     return bad('FILE_OUTSIDE', `\`${name}\``, 'a file in the folder', 'copy the circuit beside the log');
   if (!(await effects.exists(path)))
-    return bad('FILE_MISSING', 'no such file', 'the circuit in the coordinates of the log', 'export it from the simulator: `gapbook new circuit --edges …`');
+    return bad(
+      'FILE_MISSING',
+      'no such file',
+      'the circuit in the coordinates of the log',
+      'export it from the simulator: `gapbook new circuit --edges …`',
+    );
   const own = readCircuit(await effects.text(path), file, id);
   problems.push(...own.problems);
   if (!own.circuit) return null;

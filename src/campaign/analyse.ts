@@ -225,7 +225,12 @@ function officialProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[])
   });
 }
 
-function closureProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[], reference: Reference | null): Problem[] {
+function closureProblems(
+  id: string,
+  laid: LaidRun,
+  laps: readonly JudgedLap[],
+  reference: Reference | null,
+): Problem[] {
   const map = reference?.map;
   if (!map) return [];
   const cells = cellsOf(map, []);
@@ -243,7 +248,8 @@ function closureProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[], 
       place: { file: `${id}/${laid.file}`, lap: first.lap },
       found: `${Math.abs(first.differenceS * 1000).toFixed(0)} ms ${first.differenceS > 0 ? 'longer' : 'shorter'} by speed than by position from ${first.fromM.toFixed(0)} to ${first.toM.toFixed(0)} m (corner ${first.corner}); ${faults.length} lap(s) in all`,
       expected: `agreement within ${(first.limitS * 1000).toFixed(0)} ms`,
-      remedy: 'times come from position and stand; check the unit of the speed, and whether it is a wheel speed that over-reads in lean',
+      remedy:
+        'times come from position and stand; check the unit of the speed, and whether it is a wheel speed that over-reads in lean',
     },
   ];
 }
@@ -253,7 +259,9 @@ function runResult(laid: LaidRun, setup: RunSetup, laps: LapResult[], problems: 
   const trace = run?.trace;
   const rows = recording?.rows ?? 0;
   const outlier = run?.outlier.reduce((sum, v) => sum + v, 0) ?? 0;
-  const offLine = run ? run.path.stationM.reduce((sum, s, j) => sum + (Number.isNaN(s) && !run.outlier[j] ? 1 : 0), 0) : 0;
+  const offLine = run
+    ? run.path.stationM.reduce((sum, s, j) => sum + (Number.isNaN(s) && !run.outlier[j] ? 1 : 0), 0)
+    : 0;
   const fixes = trace?.fixes.timeS.length ?? 0;
   const rate = (timeS: Float64Array | undefined): number | null => {
     if (!timeS || timeS.length < 2) return null;

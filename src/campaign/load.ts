@@ -70,7 +70,11 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     circuits.set(id, read.circuit);
     const phases = `${id}.phases.yaml`;
     if (!entries.some((entry) => entry.name === phases)) continue;
-    const map = readPhaseMap(await effects.text(join(circuitFolder, phases)), `circuits/${phases}`, read.circuit.lengthM);
+    const map = readPhaseMap(
+      await effects.text(join(circuitFolder, phases)),
+      `circuits/${phases}`,
+      read.circuit.lengthM,
+    );
     problems.push(...map.problems);
     if (map.map) phaseMaps.set(id, map.map);
     else brokenMaps.add(id);
@@ -80,7 +84,8 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
   for (const { name: id, folder } of await effects.list(folders.sessions)) {
     if (!folder) continue;
     const path = join(folders.sessions, id);
-    if (await effects.exists(join(path, 'session.md'))) sessions.push(await loadSession(path, id, { campaign, circuits }, effects));
+    if (await effects.exists(join(path, 'session.md')))
+      sessions.push(await loadSession(path, id, { campaign, circuits }, effects));
   }
   if (sessions.length === 0)
     problems.push({

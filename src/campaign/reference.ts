@@ -5,8 +5,8 @@ import type { Effects } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { proposePhases } from '../technique/proposePhases.ts';
 import { type LaidRun, layRun } from './alignedRun.ts';
-import type { LoadedCampaign } from './load.ts';
 import { judged } from './judge.ts';
+import type { LoadedCampaign } from './load.ts';
 
 /** The reference lap of a circuit, the reference rider's other laps, and the phase map that goes with them. */
 export interface Reference {
@@ -47,7 +47,8 @@ export async function referenceOf(
   });
   if (!choice) return missing('no reference for this circuit', 'name one; without it there are lap times but no gap');
   const home = loaded.sessions.find(({ id }) => id === choice.session);
-  if (!home?.session) return missing(`the session \`${choice.session}\`, which is not there or cannot be used`, 'correct the name');
+  if (!home?.session)
+    return missing(`the session \`${choice.session}\`, which is not there or cannot be used`, 'correct the name');
   const runs: LaidRun[] = [];
   for (const setup of home.session.runs)
     if ((choice.run === null || setup.files[0] === choice.run) && setup.circuit === circuitId && setup.kind === 'laps')
@@ -70,7 +71,12 @@ export async function referenceOf(
   const problems: Problem[] = [];
   let map = loaded.phaseMaps.get(circuitId) ?? null;
   if (map === null && !loaded.brokenMaps.has(circuitId)) {
-    map = proposePhases(circuit, laps.map(({ lap }) => lap), `${choice.session}, ${laps.length} lap(s)`, 1);
+    map = proposePhases(
+      circuit,
+      laps.map(({ lap }) => lap),
+      `${choice.session}, ${laps.length} lap(s)`,
+      1,
+    );
     if (map) loaded.phaseMaps.set(circuitId, map);
     else
       problems.push({
@@ -82,7 +88,10 @@ export async function referenceOf(
         remedy: 'check the reference line, or write the phase map by hand',
       });
   }
-  return { reference: { session: choice.session, run: best.run, lap: best.lap, rider: best.rider, laps, map }, problems };
+  return {
+    reference: { session: choice.session, run: best.run, lap: best.lap, rider: best.rider, laps, map },
+    problems,
+  };
 }
 
 /** Writes a proposed phase map beside its circuit, once; a folder that cannot be written is a note. */

@@ -72,8 +72,7 @@ function distinct(eastM: ArrayLike<number>, northM: ArrayLike<number>): { x: num
     const j = (i + 1) % given;
     perimeter += Math.hypot(eastM[j]! - eastM[i]!, northM[j]! - northM[i]!);
   }
-  if (!Number.isFinite(perimeter))
-    throw new RangeError(`a place that is not a number among ${given} points`);
+  if (!Number.isFinite(perimeter)) throw new RangeError(`a place that is not a number among ${given} points`);
   const near = SAME_POINT * perimeter;
   const x: number[] = [];
   const y: number[] = [];

@@ -9,7 +9,10 @@ export const BUILD_OPTIONS = {
   ...FOLDER_OPTIONS,
   out: { kind: 'text', help: 'folder of the site', default: 'dist' },
   cache: { kind: 'text', help: 'folder for results in between; always safe to delete', default: '.cache/gapbook' },
-  'as-of': { kind: 'text', help: 'date of the report, 2026-03-01; else SOURCE_DATE_EPOCH, else that of the newest session' },
+  'as-of': {
+    kind: 'text',
+    help: 'date of the report, 2026-03-01; else SOURCE_DATE_EPOCH, else that of the newest session',
+  },
 } as const;
 
 /** `gapbook build`: analyses the campaign and renders the whole site. */
@@ -25,7 +28,10 @@ result: the site is built all the same, lists the problem, and the exit status i
 };
 
 export async function buildOnce(args: Arguments, effects: Effects): Promise<ExitStatus> {
-  if (args.words.length > 0) throw new UsageError(`\`${args.words.join(' ')}\` is one word too many; folders are given with --content, --sessions, --out`);
+  if (args.words.length > 0)
+    throw new UsageError(
+      `\`${args.words.join(' ')}\` is one word too many; folders are given with --content, --sessions, --out`,
+    );
   const folder = (name: string): string => resolve(args.text(name) ?? '');
   const results = resolve(folder('cache'), 'site');
   const { campaign, sessions } = await writeResults(
@@ -47,7 +53,8 @@ export async function buildOnce(args: Arguments, effects: Effects): Promise<Exit
 
 function asOf(asked: string | null): string | null {
   if (asked !== null) {
-    if (!/^\d{4}-\d\d-\d\d$/.test(asked)) throw new UsageError(`--as-of takes a date such as 2026-03-01, not \`${asked}\``);
+    if (!/^\d{4}-\d\d-\d\d$/.test(asked))
+      throw new UsageError(`--as-of takes a date such as 2026-03-01, not \`${asked}\``);
     return asked;
   }
   const epoch = process.env['SOURCE_DATE_EPOCH'];

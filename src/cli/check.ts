@@ -39,8 +39,14 @@ Exit status 1 where a problem of severity stop is not accepted in its session fi
         effects.out(`${session.session} / ${run.file}`);
         for (const lap of run.laps) {
           const time = lap.timeS === null ? 'not whole' : lapTime(lap.timeS);
-          const verdict = lap.counted ? 'counts' : lap.valid ? `does not count: ${lap.capped ? `capped at ${lap.capped}` : lap.kind}` : 'not valid';
-          effects.out(`  lap ${lap.lap}  ${lap.kind.padEnd(8)}  ${time.padStart(9)}  ${verdict}${lap.reasons.map((r) => `; ${r.text}`).join('')}`);
+          const verdict = lap.counted
+            ? 'counts'
+            : lap.valid
+              ? `does not count: ${lap.capped ? `capped at ${lap.capped}` : lap.kind}`
+              : 'not valid';
+          effects.out(
+            `  lap ${lap.lap}  ${lap.kind.padEnd(8)}  ${time.padStart(9)}  ${verdict}${lap.reasons.map((r) => `; ${r.text}`).join('')}`,
+          );
         }
       }
     const status = say(problems, effects);

@@ -1,4 +1,4 @@
-import { parseArgs, type ParseArgsConfig } from 'node:util';
+import { type ParseArgsConfig, parseArgs } from 'node:util';
 import type { Effects } from '../effects.ts';
 
 /** 0 done, 1 a problem that stops and is not accepted, 2 wrong usage. */
@@ -33,7 +33,10 @@ export const FOLDER_OPTIONS = {
   sessions: { kind: 'text', help: 'folder with a folder for each session', default: 'sample-sessions' },
 } as const satisfies Record<string, Option>;
 
-export const JSON_OPTION = { json: { kind: 'flag', help: 'print JSON instead of text' } } as const satisfies Record<string, Option>;
+export const JSON_OPTION = { json: { kind: 'flag', help: 'print JSON instead of text' } } as const satisfies Record<
+  string,
+  Option
+>;
 
 /** Words and options of a command line that this command cannot take. */
 export class UsageError extends Error {}
@@ -41,7 +44,8 @@ export class UsageError extends Error {}
 /** Reads the command line of one command. Throws UsageError in words that say what to change. */
 export function argumentsOf(command: Command, argv: readonly string[]): Arguments & { readonly help: boolean } {
   const options: ParseArgsConfig['options'] = { help: { type: 'boolean', short: 'h' } };
-  for (const [name, { kind }] of Object.entries(command.options)) options[name] = { type: kind === 'flag' ? 'boolean' : 'string' };
+  for (const [name, { kind }] of Object.entries(command.options))
+    options[name] = { type: kind === 'flag' ? 'boolean' : 'string' };
   let parsed: ReturnType<typeof parseArgs>;
   try {
     parsed = parseArgs({ args: [...argv], options, allowPositionals: true, strict: true });

@@ -3,10 +3,10 @@ import { analyseSession } from '../campaign/analyse.ts';
 import { type LoadedCampaign, loadCampaign } from '../campaign/load.ts';
 import { type Reference, referenceOf } from '../campaign/reference.ts';
 import type { LapResult, LedgerCell, SessionResult } from '../campaign/results.ts';
+import type { Problem } from '../problem.ts';
 import { ledgerText } from '../report/terminal.ts';
 import { type Command, FOLDER_OPTIONS, JSON_OPTION, UsageError } from './command.ts';
 import { say } from './said.ts';
-import type { Problem } from '../problem.ts';
 
 /** `gapbook gap`: the ledger of one run in the terminal, for the paddock. */
 export const gap: Command = {
@@ -27,7 +27,8 @@ The reference is the one of campaign.md, or the best valid lap of another RUN wi
   },
   async run(args, effects) {
     const [path] = args.words;
-    if (path === undefined || args.words.length > 1) throw new UsageError('give one RUN: the path of a log beside its session.md');
+    if (path === undefined || args.words.length > 1)
+      throw new UsageError('give one RUN: the path of a log beside its session.md');
     const content = resolve(args.text('content') ?? '');
     const asked = place(path);
     const against = args.text('against');
@@ -52,7 +53,7 @@ The reference is the one of campaign.md, or the best valid lap of another RUN wi
     if (args.flag('json')) effects.out(JSON.stringify(core(analysis.result), null, 2));
     else if (lap === null) effects.out(noLap(run.laps));
     else effects.out(ledgerText(analysis.result, run, lap, found.reference ? referenceName(found.reference) : null));
-    return say(problems, effects, "warn");
+    return say(problems, effects, 'warn');
   },
 };
 
@@ -91,7 +92,9 @@ function chosen(laps: readonly LapResult[], number: string | null): LapResult | 
 }
 
 function noLap(laps: readonly LapResult[]): string {
-  const list = laps.map((l) => `  lap ${l.lap}, ${l.kind}: ${l.reasons.map((r) => r.text).join('; ') || 'not from gate to gate'}`);
+  const list = laps.map(
+    (l) => `  lap ${l.lap}, ${l.kind}: ${l.reasons.map((r) => r.text).join('; ') || 'not from gate to gate'}`,
+  );
   return ['No lap of this run can be compared.', ...list].join('\n');
 }
 

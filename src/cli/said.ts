@@ -5,14 +5,19 @@ import type { ExitStatus } from './command.ts';
 
 /** Every problem of a campaign: what a person wrote first, then session by session. */
 export function allProblems(campaign: CampaignResult, sessions: readonly SessionResult[]): Problem[] {
-  return [campaign.problems, ...sessions.flatMap((s) => [s.problems, ...s.runs.map((run) => run.problems)])].flat() as Problem[];
+  return [
+    campaign.problems,
+    ...sessions.flatMap((s) => [s.problems, ...s.runs.map((run) => run.problems)]),
+  ].flat() as Problem[];
 }
 
 const ORDER = { stop: 0, warn: 1, note: 2 } as const;
 
 /** Prints problems, the gravest first, and says by exit status whether one stops. */
 export function say(problems: readonly Problem[], effects: Effects, least: keyof typeof ORDER = 'note'): ExitStatus {
-  const shown = problems.filter((p) => ORDER[p.severity] <= ORDER[least]).toSorted((a, b) => ORDER[a.severity] - ORDER[b.severity]);
+  const shown = problems
+    .filter((p) => ORDER[p.severity] <= ORDER[least])
+    .toSorted((a, b) => ORDER[a.severity] - ORDER[b.severity]);
   for (const problem of shown) effects.err(problemText(problem));
   return problems.some(stops) ? 1 : 0;
 }

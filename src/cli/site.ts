@@ -1,8 +1,6 @@
-import { readdir, stat } from 'node:fs/promises';
-import { join } from 'node:path';
+import { copyFile, mkdir, readdir, stat } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { copyFile, mkdir } from 'node:fs/promises';
-import { dirname } from 'node:path';
 import type { Effects } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';

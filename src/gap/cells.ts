@@ -31,7 +31,10 @@ export function cellsOf(map: PhaseMap, onsetsM: readonly (readonly number[])[]):
     const r = ahead(corner.r);
     const p = ahead(corner.p);
     const end = corners.length === 1 ? corner.a + lengthM : ahead(next.a);
-    const begins = [...(corner.brakes ? [ahead(corner.b)] : []), ...(onsetsM[i] ?? []).map((s) => nearest(s, corner.a, r, lengthM))];
+    const begins = [
+      ...(corner.brakes ? [ahead(corner.b)] : []),
+      ...(onsetsM[i] ?? []).map((s) => nearest(s, corner.a, r, lengthM)),
+    ];
     const begin = Math.min(r, Math.max(corner.a, Math.min(r, ...begins)));
     const bounds: [CellName, number, number][] = [
       ['straight', corner.a, begin],
@@ -39,7 +42,8 @@ export function cellsOf(map: PhaseMap, onsetsM: readonly (readonly number[])[]):
       ['apex', r, p],
       ['exit', p, end],
     ];
-    for (const [cell, fromM, toM] of bounds) cells.push(...onLap({ corner: corner.name, cell, phase: PHASE[cell] }, fromM, toM, lengthM));
+    for (const [cell, fromM, toM] of bounds)
+      cells.push(...onLap({ corner: corner.name, cell, phase: PHASE[cell] }, fromM, toM, lengthM));
   });
   return cells.sort((x, y) => x.fromM - y.fromM || x.toM - y.toM);
 }

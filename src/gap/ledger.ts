@@ -55,7 +55,8 @@ export function ledgerOf(lap: AlignedLap, reference: AlignedLap, cells: readonly
       executionS: known ? gapS - (plan - referenceS) : null,
     };
   });
-  if (lap.timeS === null || reference.timeS === null) return { entries, gapS: null, sigmaS: null, planS: null, executionS: null };
+  if (lap.timeS === null || reference.timeS === null)
+    return { entries, gapS: null, sigmaS: null, planS: null, executionS: null };
   const gapS = lap.timeS - reference.timeS;
   const planS = entries.every((e) => e.planS !== null) ? entries.reduce((sum, e) => sum + e.planS!, 0) : null;
   return {

@@ -108,6 +108,9 @@ function overtaken(stamps: Float64Array, from: number, top: number): boolean {
 
 /** Median of the forward steps; 0.01 s where there is none. */
 function usualStep(stamps: Float64Array): number {
-  const steps = stamps.subarray(1).map((t, i) => t - stamps[i]!).filter((step) => step > 0);
+  const steps = stamps
+    .subarray(1)
+    .map((t, i) => t - stamps[i]!)
+    .filter((step) => step > 0);
   return steps.length > 0 ? median(steps) : 0.01;
 }

@@ -1,6 +1,7 @@
-import { kmh } from '../units.ts';
-import type { RunSetup } from '../read/sessionFile.ts';
 import type { Gate } from '../circuit/circuit.ts';
+import { largest } from '../numbers/largest.ts';
+import type { RunSetup } from '../read/sessionFile.ts';
+import { kmh } from '../units.ts';
 import { type Crossing, crossings } from './gate.ts';
 import type { Trace } from './trace.ts';
 
@@ -70,14 +71,21 @@ export function cutLaps(trace: Trace, gate: Gate, setup: RunSetup): Lap[] {
   const end = timeS[timeS.length - 1] ?? 0;
   const speed = trace.speedMps ?? fixSpeed(trace);
   const speedTime = trace.speedMps ? timeS : fixes.timeS;
-  const top = speed.reduce((most, v) => (v > most ? v : most), 0);
+  const top = largest(speed);
   const standing = Math.min(STANDING_MPS, STANDING_SHARE * top);
 
   const cut = (number: number, from: Crossing | null, to: Crossing | null): Lap => {
+    const before = found[number - 2]?.timeS ?? start;
     const startS = from?.timeS ?? start;
     const endS = to?.timeS ?? end;
     const kind: LapKind =
-      from === null ? 'out' : to === null ? 'in' : stoodBefore(speedTime, speed, startS, standing) ? 'standing' : 'flying';
+      from === null
+        ? 'out'
+        : to === null
+          ? 'in'
+          : stoodBetween(speedTime, speed, Math.max(before, startS - STANDING_START_S), startS, standing)
+            ? 'standing'
+            : 'flying';
     return {
       number,
       kind,
@@ -107,9 +115,9 @@ function fixSpeed({ fixes }: Trace): Float64Array {
   );
 }
 
-function stoodBefore(timeS: Float64Array, speed: Float64Array, crossingS: number, standing: number): boolean {
-  for (let i = 0; i < timeS.length && timeS[i]! <= crossingS; i++)
-    if (timeS[i]! >= crossingS - STANDING_START_S && speed[i]! < standing) return true;
+function stoodBetween(timeS: Float64Array, speed: Float64Array, fromS: number, toS: number, standing: number): boolean {
+  for (let i = 0; i < timeS.length && timeS[i]! <= toS; i++)
+    if (timeS[i]! >= fromS && speed[i]! < standing) return true;
   return false;
 }
 

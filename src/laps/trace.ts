@@ -6,8 +6,7 @@ import type { Problem } from '../problem.ts';
 import type { ChannelName, Recording } from '../read/recording.ts';
 import type { RunSetup, Stage } from '../read/sessionFile.ts';
 import { type Clock, orderedClock } from './clock.ts';
-import { leverArm, levelForces, levelYawRate } from './frames.ts';
-
+import { levelForces, levelYawRate, leverArm } from './frames.ts';
 
 /** Fresh positions only, of the ground point, each at the time at which it was true. */
 export interface Fixes {
@@ -78,7 +77,8 @@ export function traceOf(
   const problems: Problem[] = [];
   const { file } = recording;
   const clock = orderedClock(recording.timeS);
-  const line = (row: number): { line?: number } => (recording.lineOfRow && row >= 0 ? { line: recording.lineOfRow(row) } : {});
+  const line = (row: number): { line?: number } =>
+    recording.lineOfRow && row >= 0 ? { line: recording.lineOfRow(row) } : {};
   if (clock.reordered > 0)
     problems.push({
       code: 'TIME_ORDER',
@@ -104,7 +104,8 @@ export function traceOf(
       place: { file, ...line(gap.row) },
       found: `stamps that fall back by ${gap.backS.toFixed(3)} s and go on from there`,
       expected: 'rising stamps',
-      remedy: 'the laps before and after are used, the lap across is not; if the logger restarted, give its two parts as two runs',
+      remedy:
+        'the laps before and after are used, the lap across is not; if the logger restarted, give its two parts as two runs',
     });
 
   const cache = new Map<ChannelName, Float64Array | null>();
@@ -124,13 +125,19 @@ export function traceOf(
     });
   const channel = (name: ChannelName): Float64Array | null => {
     if (!cache.has(name)) {
-      if ((wantsLevel as readonly string[]).includes(name)) for (const [key, values] of levelled()) cache.set(key, values);
+      if ((wantsLevel as readonly string[]).includes(name))
+        for (const [key, values] of levelled()) cache.set(key, values);
       else cache.set(name, plain(name));
     }
     return cache.get(name) ?? null;
   };
   const levelled = (): [ChannelName, Float64Array | null][] => {
-    const [long, lat, vert, yaw] = wantsLevel.map(plain) as [Float64Array | null, Float64Array | null, Float64Array | null, Float64Array | null];
+    const [long, lat, vert, yaw] = wantsLevel.map(plain) as [
+      Float64Array | null,
+      Float64Array | null,
+      Float64Array | null,
+      Float64Array | null,
+    ];
     const none = wantsLevel.map((name): [ChannelName, null] => [name, null]);
     if (setup.axes === null) return none;
     const roll = plain('roll');
@@ -138,9 +145,20 @@ export function traceOf(
       if (roll === null) return none;
       if (long && lat && vert) levelForces(long, lat, vert, roll, plain('pitch'));
       if (yaw) levelYawRate(yaw, roll);
-      if (!(long && lat && vert)) return [['acc_long', null], ['acc_lat', null], ['acc_vert', null], ['yaw_rate', yaw]];
+      if (!(long && lat && vert))
+        return [
+          ['acc_long', null],
+          ['acc_lat', null],
+          ['acc_vert', null],
+          ['yaw_rate', yaw],
+        ];
     }
-    return [['acc_long', long], ['acc_lat', lat], ['acc_vert', vert], ['yaw_rate', yaw]];
+    return [
+      ['acc_long', long],
+      ['acc_lat', lat],
+      ['acc_vert', vert],
+      ['yaw_rate', yaw],
+    ];
   };
 
   const place = positions(recording, plane, registration, problems);

@@ -18,22 +18,37 @@ export function cellWords({ corner, cell, part }: Named): string {
 }
 
 /** Cells of one corner that follow each other: a row of the ledger. A window that the gate cuts gives two rows. */
-export interface LedgerRow<C extends Named> {
+export interface LedgerRow<C> {
   readonly corner: string;
-  /** `from the gate` on the piece before the first corner of the lap. */
-  readonly afterGate: boolean;
+  /**
+   * `from gate`: the rest of the drive out of the last corner of the lap before; `to gate`: the straight to the first
+   * corner, as far as the gate.
+   */
+  readonly piece: 'corner' | 'from gate' | 'to gate';
   readonly cells: readonly C[];
 }
 
 /** Groups the cells of a lap, in station order, into rows. */
-export function ledgerRows<C extends Named>(cells: readonly C[]): LedgerRow<C>[] {
-  const rows: { corner: string; afterGate: boolean; cells: C[] }[] = [];
+export function ledgerRows<C extends Pick<LedgerCell, 'corner' | 'part'>>(cells: readonly C[]): LedgerRow<C>[] {
+  const groups: C[][] = [];
   for (const cell of cells) {
-    const last = rows.at(-1);
-    if (last && last.corner === cell.corner && last.cells.at(-1)?.part !== 'to gate') last.cells.push(cell);
-    else rows.push({ corner: cell.corner, afterGate: rows.length === 0 && cell.part === 'from gate', cells: [cell] });
+    const last = groups.at(-1);
+    if (last && last[0]!.corner === cell.corner && last.at(-1)!.part !== 'to gate') last.push(cell);
+    else groups.push([cell]);
   }
-  return rows;
+  return groups.map((group, i) => {
+    const part = group.every((c) => c.part === group[0]!.part) ? group[0]!.part : undefined;
+    const [first, last] = [i === 0, i === groups.length - 1];
+    const piece = first && part === 'from gate' ? 'from gate' : last && !first && part === 'to gate' ? 'to gate' : 'corner';
+    return { corner: group[0]!.corner, piece, cells: group };
+  });
+}
+
+/** What a row is called in a table: the corner, `gate to 1` or `11 to gate`. */
+export function rowTitle<C>(row: LedgerRow<C>, rows: readonly LedgerRow<C>[]): string {
+  if (row.piece === 'corner') return row.corner;
+  const i = rows.indexOf(row);
+  return row.piece === 'from gate' ? `gate to ${rows[i + 1]?.corner ?? ''}` : `${rows[i - 1]?.corner ?? ''} to gate`;
 }
 
 /** The three phases in the order a corner is ridden. */

@@ -1,6 +1,7 @@
 import type { CircuitView, MapCorner } from '../campaign/results.ts';
 import { cornerWords, PHASES } from './cells.ts';
 import { figureOf } from './figureOf.ts';
+import { cornerPlan, type EventPlaces } from './figures/cornerPlan.ts';
 import { cornerTrend } from './figures/cornerTrend.ts';
 import { EVENTS, type EventKey, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
 import { pageOf } from './pageOf.ts';
@@ -10,13 +11,15 @@ import type { LapOf, Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
 import { summary } from './summary.ts';
 import { MEASURES, measureCell, referenceOf, stationDifference } from './techniqueTable.ts';
-import { isoDate, kmhNumber, listWords, metres, MISSING, plural, seconds, sentence, signed, speedText } from './words.ts';
+import { isoDate, kmhNumber, listWords, metres, MISSING, metresNumber, plural, seconds, sentence, signed, speedText } from './words.ts';
 
 /** The page of one corner over the campaign. */
 export interface CornerReport extends Page {
   readonly kind: 'corner';
   readonly doubts: readonly Doubt[];
   readonly particulars: Particulars;
+  /** The corner from above; null where no event is known. */
+  readonly plan: Figure | null;
   readonly figures: readonly Figure[];
   readonly sessions: Table;
   readonly laps: Table | null;
@@ -57,6 +60,26 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       events: eventsOf(laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name))),
     }))
     .reverse();
+  const day = days.find((d) => d.session === now?.session) ?? days.at(-1);
+  const robot = eventsOf(day?.laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name)) ?? []);
+  const plan =
+    middles(reference).slowestM === undefined && middles(robot).slowestM === undefined
+      ? null
+      : figureOf(
+          {
+            id: 'corner-plan',
+            number: 1,
+            title: 'From above',
+            caption: planCaption(),
+            key: 'Entered where the arrow stands. Thin marks on the outside: the reference rider’s medians. Bold marks on the inside: the robot’s.',
+            source: [{ text: day ? `${sentence(plural(day.laps.length, 'counted lap'))} of ` : 'No counted lap yet' }, ...(day ? [{ text: day.session.session, href: sessionPath(day.session.session) }] : [])],
+            table: placesTable(),
+            doubts,
+          },
+          (form, id, name) => cornerPlan(form, id, name, { circuit, corner, reference: middles(reference), robot: middles(robot) }),
+          true,
+        );
+  if (plan) figures.push(plan);
   const stations = [...rows, { events: reference }].flatMap((r) => EVENTS.flatMap(({ key }) => r.events[key]));
   if (stations.length > 0) {
     const margin = Math.max(8, (Math.max(...stations) - Math.min(...stations)) * 0.05);
@@ -65,7 +88,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       figureOf(
         {
           id: 'technique-marks',
-          number: 1,
+          number: figures.length + 1,
           title: 'When each control moves',
           caption: marksCaption(),
           key: 'One row a session, latest on top; one mark a lap. Tall ticks: brake on, pick-up; short ticks: brake off, full drive; dots: the slowest point. Bold on the track, thin elsewhere. Grey: what the reference rider’s laps cover, with their median.',
@@ -119,9 +142,10 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     }),
     doubts,
     particulars: particulars(),
-    figures,
+    plan,
+    figures: figures.filter((f) => f !== plan),
     sessions: trendTable('sessions-table'),
-    laps: figures[0]?.id === 'technique-marks' ? techniqueByLap('laps-table') : null,
+    laps: stations.length > 0 ? techniqueByLap('laps-table') : null,
     before: link(at - 1),
     after: link(at + 1),
   };
@@ -146,7 +170,6 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   }
 
   function marksCaption(): string {
-    const day = days.find((d) => d.session === now?.session) ?? days.at(-1);
     if (!day) return 'No counted lap of the robot yet; the grey bands are the reference rider’s.';
     const technique = day.laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name));
     const sentences = MEASURES.filter((m) => m.key === 'brakeOnsetM' || m.key === 'pickUpM').flatMap((m) => {
@@ -162,6 +185,50 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     const refSlow = referenceOf(circuit, corner.name, MEASURES.find((m) => m.key === 'slowestMps')!, null);
     const apex = slow && refSlow ? ` Slowest speed ${speedText(slow.median, 0)}, the reference ${speedText(refSlow.median, 0)}.` : '';
     return `${sentences.length ? `On ${isoDate(day.session.date)} the robot ${listWords(sentences)} in the median.` : `${sentence(plural(technique.length, 'lap'))} on ${isoDate(day.session.date)}.`}${apex}`;
+  }
+
+  function planCaption(): string {
+    const [a, b] = [middles(reference), middles(robot)];
+    const shift = (key: EventKey, words: string): string[] => {
+      const [from, to] = [a[key], b[key]];
+      if (from === undefined || to === undefined) return [];
+      const d = Math.round(to - from);
+      return [d === 0 ? `${words} at the same place` : `${words} ${metres(Math.abs(d))} ${d < 0 ? 'earlier' : 'later'}`];
+    };
+    const parts = [...shift('brakeOnsetM', 'brakes'), ...shift('slowestM', 'is slowest'), ...shift('pickUpM', 'picks up')];
+    return parts.length ? `The robot ${listWords(parts)} than the reference, in the median.`.replace('at the same place than', 'at the same place as') : `The corner turns ${corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}`} with a radius of ${metres(corner.radiusM)}.`;
+  }
+
+  function middles(events: Readonly<Record<EventKey, readonly number[]>>): EventPlaces {
+    return Object.fromEntries(
+      EVENTS.flatMap(({ key }) => {
+        const middle = summary(events[key]);
+        return middle ? [[key, middle.median]] : [];
+      }),
+    );
+  }
+
+  function placesTable(): Table {
+    const row = (title: string, events: Readonly<Record<EventKey, readonly number[]>>): Cell[] => [
+      { text: title },
+      ...EVENTS.map(({ key }): Cell => {
+        const r = summary(events[key]);
+        if (!r) return { text: MISSING, tone: 'quiet' };
+        return { text: metresNumber(onLap(r.median), 1), ...(r.n > 1 ? { aside: `${metresNumber(onLap(r.low), 1)} to ${metresNumber(onLap(r.high), 1)}` } : {}) };
+      }),
+    ];
+    return {
+      id: 'plan-data',
+      caption: 'Stations of the events, median and range',
+      columns: [{ title: 'rider', kind: 'text' }, ...EVENTS.map(({ title: t }) => ({ title: t, unit: 'm', kind: 'number' as const }))],
+      rows: [row('reference', reference), row('robot', robot)],
+      csv: csv('technique'),
+    };
+  }
+
+  /** A station as it counts from the gate. */
+  function onLap(stationM: number): number {
+    return ((stationM % circuit.lengthM) + circuit.lengthM) % circuit.lengthM;
   }
 
   function trendCaption(): string {

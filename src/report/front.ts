@@ -6,7 +6,7 @@ import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { stepsOfCells } from './lap.ts';
 import { lossSentence, losses } from './losses.ts';
-import { asGaps, largestTable, medianBlock, medianCells, medianDigits } from './medians.ts';
+import { asGaps, largestTable, medianBlock, medianCells, MEDIAN_DIGITS } from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableFolder } from './paths.ts';
@@ -55,7 +55,7 @@ export function frontReport(results: Results): FrontReport {
   const circuit = now ? results.circuit(now.circuit) : campaign.circuits[0];
   const sum = now?.summary ?? null;
   const cells = sum?.cells ?? [];
-  const digits = medianDigits(cells);
+  const digits = MEDIAN_DIGITS;
   const gaps = asGaps(cells);
   const list = problemList(results);
   const doubts = now ? doubtsOf(list, now.session) : [];
@@ -63,7 +63,7 @@ export function frontReport(results: Results): FrontReport {
   const json = now ? `results/${slug(now.session)}.json` : 'campaign.json';
   const source: Piece[] = now
     ? [
-        { text: `${plural(sum?.laps ?? 0, 'counted lap')} of ` },
+        { text: `${sentence(plural(sum?.laps ?? 0, 'counted lap'))} of ` },
         { text: now.session, href: sessionPath(now.session) },
         { text: `, ${now.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}` },
       ]

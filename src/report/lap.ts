@@ -67,7 +67,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     reference !== null && reference.session === session.session && reference.run === run.file && reference.lap === lap.lap;
   const cells = isReference ? [] : [...lap.ledger].sort((a, b) => a.fromM - b.fromM || a.toM - b.toM);
   const complete = lap.timeS !== null;
-  const totalS = lap.gapS ?? cells.reduce((sum, c) => sum + c.gapS, 0);
+  const totalS = (complete ? lap.gapS : null) ?? cells.reduce((sum, c) => sum + c.gapS, 0);
   const digits = ledgerDigits(cells);
   const csv = (name: string): string => `${tableFolder(path)}/${name}.csv`;
   const json = `results/${slug(session.session)}.json`;
@@ -84,7 +84,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
   const hasGap = !isReference && curves !== null && curves.gapS.some((g) => g !== null);
   const ledger =
     cells.length > 0 && circuit
-      ? ledgerTable(cells, { circuit: circuit.id, totalS, sigmaS: lap.sigmaS, csv: csv('ledger'), json })
+      ? ledgerTable(cells, { circuit: circuit.id, totalS, sigmaS: lap.sigmaS, reachM: complete ? null : cells.at(-1)!.toM, csv: csv('ledger'), json })
       : null;
   const figures: Figure[] = [];
   const next = (): number => figures.length + 1;

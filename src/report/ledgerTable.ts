@@ -1,9 +1,9 @@
 import type { LedgerCell } from '../campaign/results.ts';
-import { ledgerRows, PHASES } from './cells.ts';
+import { ledgerRows, PHASES, rowTitle } from './cells.ts';
 import { cornerPath } from './paths.ts';
 import type { Cell, Table } from './report.ts';
 import { rounded } from './rounded.ts';
-import { digitsFor, plusMinus, signed } from './words.ts';
+import { digitsFor, metres, plusMinus, signed } from './words.ts';
 
 /** Digits that the cells of a ledger are shown with: by the middle one of their uncertainties. */
 export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): number {
@@ -16,13 +16,17 @@ export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): num
  * What is shown adds up, along rows and columns, to the total that is shown.
  *
  * @param totalS the lap's gap, or what the cells cover of it
+ * @param reachM where the cells end, on a lap that was not completed
  */
 export function ledgerTable(
   cells: readonly LedgerCell[],
-  { circuit, totalS, sigmaS, csv, json }: { circuit: string; totalS: number; sigmaS: number | null; csv: string; json: string },
+  { circuit, totalS, sigmaS, reachM, csv, json }: { circuit: string; totalS: number; sigmaS: number | null; reachM: number | null; csv: string; json: string },
 ): Table {
   const digits = ledgerDigits(cells);
-  const shown = new Map(zip(cells, rounded(cells.map((c) => c.gapS), digits, totalS)));
+  const plainS = cells.reduce((total, c) => total + c.gapS, 0);
+  // Cells that do not add up to the lap's gap are a fault that rounding may not cover.
+  const whole = Math.abs(plainS - totalS) < 1e-5;
+  const shown = new Map(zip(cells, rounded(cells.map((c) => c.gapS), digits, whole ? totalS : plainS)));
   const planned = cells.length > 0 && cells.every((c) => c.planS !== null);
   const plans = new Map(planned ? zip(cells, rounded(cells.map((c) => c.planS!), digits)) : []);
   const sum = (part: readonly LedgerCell[], of: ReadonlyMap<LedgerCell, number>): number =>
@@ -36,9 +40,10 @@ export function ledgerTable(
     planned
       ? [amount(part, plans), { text: signed(sum(part, shown) - sum(part, plans), digits) }]
       : [];
-  const rows = ledgerRows(cells).map((row): Cell[] => [
+  const groups = ledgerRows(cells);
+  const rows = groups.map((row): Cell[] => [
     {
-      text: row.afterGate ? `gate to ${nextCorner(cells, row.corner)}` : row.corner,
+      text: rowTitle(row, groups),
       href: cornerPath(circuit, row.corner),
     },
     ...PHASES.map((phase) => amount(row.cells.filter((c) => c.phase === phase))),
@@ -46,7 +51,7 @@ export function ledgerTable(
     ...parts(row.cells),
   ]);
   const foot: Cell[] = [
-    { text: 'lap' },
+    { text: reachM === null ? 'lap' : `to ${metres(reachM)}` },
     ...PHASES.map((phase) => amount(cells.filter((c) => c.phase === phase))),
     { ...amount(cells), tone: 'strong' as const },
     ...parts(cells),
@@ -70,7 +75,7 @@ export function ledgerTable(
     foot: [foot],
     csv,
     json,
-    note: `Cells are rounded so that they add up to the total. A single cell is known to ${plusMinus(widest, digits)}\u202fs or better${sigmaS === null ? '' : `, the lap’s gap to ${plusMinus(sigmaS, digitsFor(sigmaS))}\u202fs`}. Drive holds the straight before the corner and the drive out of it.`,
+    note: `${whole ? 'Cells are rounded so that they add up to the total.' : `The cells hold ${signed(plainS, 3)}\u202fs of a gap of ${signed(totalS, 3)}\u202fs; the rest lies where the two laps could not be compared.`} A single cell is known to ${plusMinus(widest, digits)}\u202fs or better${sigmaS === null ? '' : `, the lap’s gap to ${plusMinus(sigmaS, digitsFor(sigmaS))}\u202fs`}. Drive holds the straight before the corner and the drive out of it.`,
   };
 }
 
@@ -79,7 +84,5 @@ export function tone(value: number, digits: number): { tone: 'loss' | 'gain' } |
   if (Number(Math.abs(value).toFixed(digits)) === 0) return {};
   return { tone: value > 0 ? 'loss' : 'gain' };
 }
-
-const nextCorner = (cells: readonly LedgerCell[], corner: string): string => cells.find((c) => c.corner !== corner)?.corner ?? corner;
 
 const zip = <A, B>(a: readonly A[], b: readonly B[]): [A, B][] => a.map((value, i) => [value, b[i]!]);

@@ -33,11 +33,11 @@ const PLACES = { braking: 'in braking zones', apex: 'at the apex', drive: 'in th
 /**
  * The losses in one sentence: the phase with the largest share, and the corners that hold half of that.
  *
- * @returns empty where nothing was lost
+ * Where nothing is lost it says where most is gained instead.
  */
 export function lossSentence(cells: readonly Item[]): string {
   const { lostS, share } = losses(cells);
-  if (lostS <= 0) return '';
+  if (lostS <= 0) return gainSentence(cells);
   const phase = (['braking', 'apex', 'drive'] as const).reduce((a, b) => (share[b] > share[a] ? b : a));
   const byCorner = new Map<string, number>();
   for (const c of cells) if (c.phase === phase && c.gapS > 0) byCorner.set(c.corner, (byCorner.get(c.corner) ?? 0) + c.gapS);
@@ -52,6 +52,11 @@ export function lossSentence(cells: readonly Item[]): string {
   }
   const where = half.length > 4 ? `spread over ${half.length} corners and more` : `half of that in ${cornersWords(half)}`;
   return `${percent(share[phase])} of what is lost goes ${PLACES[phase]}, ${where}.`;
+}
+
+function gainSentence(cells: readonly Item[]): string {
+  const [most] = cells.filter((c) => c.gapS < 0).sort((a, b) => a.gapS - b.gapS);
+  return most ? `Nothing is lost anywhere; most is gained in ${cellWords(most)} (${seconds(-most.gapS, null, 2)}).` : '';
 }
 
 /** `corner 3`, `corners 3, 8 and 11`; named corners by their names. */

@@ -1,10 +1,10 @@
 import type { LedgerCell, SessionResult } from '../campaign/results.ts';
-import { cellWords, ledgerRows, PHASES } from './cells.ts';
+import { cellWords, ledgerRows, PHASES, rowTitle } from './cells.ts';
 import type { Block } from './figures/skyline.ts';
 import { cornerPath } from './paths.ts';
 import type { Cell, Table } from './report.ts';
 import { tone } from './ledgerTable.ts';
-import { digitsFor, number, plural, signed } from './words.ts';
+import { number, plural, signed } from './words.ts';
 
 export type MedianCell = NonNullable<SessionResult['summary']>['cells'][number];
 
@@ -12,6 +12,7 @@ export type MedianCell = NonNullable<SessionResult['summary']>['cells'][number];
 export const medianBlock = (cell: MedianCell): Block => ({
   corner: cell.corner,
   phase: cell.phase,
+  part: cell.part,
   fromM: cell.fromM,
   toM: cell.toM,
   gapS: cell.medianGapS,
@@ -23,17 +24,15 @@ export const medianBlock = (cell: MedianCell): Block => ({
 export const asGaps = (cells: readonly MedianCell[]): (MedianCell & Pick<LedgerCell, 'gapS'>)[] =>
   cells.map((c) => ({ ...c, gapS: c.medianGapS }));
 
-/** Digits for medians over laps: by the middle one of the ranges, as if a range were four standard deviations. */
-export function medianDigits(cells: readonly MedianCell[]): number {
-  const ranges = cells.map((c) => c.highGapS - c.lowGapS).filter((r) => r > 0).sort((a, b) => a - b);
-  return Math.max(2, digitsFor((ranges[ranges.length >> 1] ?? 0) / 4));
-}
+/** Digits of medians over laps: laps differ by hundredths, so thousandths of a median mean nothing. */
+export const MEDIAN_DIGITS = 2;
 
 /** Corner by phase, medians over the counted laps of a session. */
 export function medianTable(session: SessionResult, csv: string, json: string): Table {
   const cells = session.summary?.cells ?? [];
   const laps = session.summary?.laps ?? 0;
-  const digits = medianDigits(cells);
+  const digits = MEDIAN_DIGITS;
+  const rows = ledgerRows(cells);
   const amount = (part: readonly MedianCell[]): Cell => {
     const real = part.filter((c) => c.toM > c.fromM);
     if (real.length === 0) return { text: '', tone: 'quiet' };
@@ -50,9 +49,9 @@ export function medianTable(session: SessionResult, csv: string, json: string): 
       ...PHASES.slice(0, 2).map((title) => ({ title, unit: 's', kind: 'number' as const })),
       { title: 'drive out', unit: 's', kind: 'number' },
     ],
-    rows: ledgerRows(cells).map((row) => [
+    rows: rows.map((row) => [
       {
-        text: row.afterGate ? `gate to ${cells.find((c) => c.corner !== row.corner)?.corner ?? row.corner}` : row.corner,
+        text: rowTitle(row, rows),
         href: cornerPath(session.circuit, row.corner),
       },
       ...(['straight', 'braking', 'apex', 'exit'] as const).map((kind) => amount(row.cells.filter((c) => c.cell === kind))),
@@ -67,7 +66,7 @@ export function medianTable(session: SessionResult, csv: string, json: string): 
 export function largestTable(session: SessionResult, most: number, csv: string, json: string): Table {
   const cells = session.summary?.cells ?? [];
   const laps = session.summary?.laps ?? 0;
-  const digits = medianDigits(cells);
+  const digits = MEDIAN_DIGITS;
   const rows = [...cells]
     .filter((c) => c.medianGapS > 0)
     .sort((a, b) => b.medianGapS - a.medianGapS)
@@ -101,7 +100,7 @@ export function largestTable(session: SessionResult, most: number, csv: string, 
 /** A data table for a skyline of medians. */
 export function medianCells(id: string, session: SessionResult, csv: string): Table {
   const cells = (session.summary?.cells ?? []).filter((c) => c.toM > c.fromM);
-  const digits = medianDigits(cells);
+  const digits = MEDIAN_DIGITS;
   return {
     id,
     caption: 'Every phase of the lap, median and range over the counted laps',

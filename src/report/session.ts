@@ -6,7 +6,7 @@ import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { lapWords, stepsOfCells } from './lap.ts';
 import { lossSentence, losses } from './losses.ts';
-import { asGaps, medianBlock, medianCells, medianDigits, medianTable } from './medians.ts';
+import { asGaps, medianBlock, medianCells, MEDIAN_DIGITS, medianTable } from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { sessionPath, slug, tableFolder } from './paths.ts';
@@ -30,6 +30,7 @@ import {
   seconds,
   sentence,
   signed,
+  Z_90,
 } from './words.ts';
 
 /** The page of one session. */
@@ -62,9 +63,9 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const list = problemList(results);
   const doubts = doubtsOf(list, session.session);
   const cells = sum?.cells ?? [];
-  const digits = medianDigits(cells);
+  const digits = MEDIAN_DIGITS;
   const source: Piece[] = [
-    { text: `${plural(sum?.laps ?? 0, 'counted lap')} of ${session.session}, ${session.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}` },
+    { text: `${sum ? sentence(plural(sum.laps, 'counted lap')) : 'Laps'} of ${session.session}, ${session.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}` },
   ];
 
   const timed = all.filter((l) => l.lap.timeS !== null);
@@ -173,7 +174,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
     if (!sum) {
       const why = [...new Set(all.flatMap((l) => l.lap.reasons.map((r) => r.text)))];
       if (all.length === 0) return 'Nothing could be read from this session; the problems below say why.';
-      return `${ridden}, and none of them counts${why.length ? `: ${listWords(why.slice(0, 3))}` : ''}.`;
+      return `${ridden}, and ${all.length === 1 ? 'it does not count' : 'none of them counts'}${why.length ? `: ${listWords(why.slice(0, 3))}` : ''}.`;
     }
     const sampleWords = `${ridden}, ${sum.laps} counted`;
     const best = `best ${lapTime(sum.bestS)}`;
@@ -257,7 +258,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
       { text: title, ...(page ? { href: page } : {}) },
       ...(several ? [{ text: rider.name }] : []),
       { text: lap.kind },
-      { text: lap.timeS === null ? `to ${metres(lap.coveredM)}` : lapTime(lap.timeS), ...(lap.timeS === null ? { tone: 'quiet' as const } : {}) },
+      { text: lap.timeS === null ? (lap.coveredM > 0 ? `to ${metres(lap.coveredM)}` : MISSING) : lapTime(lap.timeS), ...(lap.timeS === null ? { tone: 'quiet' as const } : {}) },
       { text: signed(lap.gapS, d), ...(doubt ? { aside: doubt } : {}) },
       ...(planned ? [{ text: signed(lap.planS, d) }, { text: signed(lap.executionS, d) }] : []),
       lap.counted ? { text: 'yes' } : { text: lap.valid ? 'no' : 'not valid', tone: 'quiet' },
@@ -284,8 +285,8 @@ function runParticulars(run: Run): Particulars {
     ['SHA-256', [{ text: run.sha256 }]],
     ['Size', [{ text: `${count(run.bytes)} bytes` }]],
     ['Rates', [{ text: `${number(run.rateHz, 0)}\u202fHz, positions ${number(run.positionRateHz, 0)}\u202fHz` }]],
-    ['Position', [{ text: `± ${number(quality.positionSigmaM * 1.645, 3)}\u202fm, ${SIGMA_FROM[quality.positionSigmaFrom]}${quality.shiftSigmaM > 0 ? `; antenna not known, ± ${number(quality.shiftSigmaM * 1.645, 1)}\u202fm along the machine` : ''}` }]],
-    ['Speed', [{ text: quality.speedSigmaMps === null ? 'not logged' : `scatter against position ± ${number(quality.speedSigmaMps * 1.645, 2)}\u202fm/s` }]],
+    ['Position', [{ text: `± ${number(quality.positionSigmaM * Z_90, 3)}\u202fm, ${SIGMA_FROM[quality.positionSigmaFrom]}${quality.shiftSigmaM > 0 ? `; point on the machine ± ${number(quality.shiftSigmaM * Z_90, quality.shiftSigmaM < 0.3 ? 2 : 1)}\u202fm along it` : ''}` }]],
+    ['Speed', [{ text: quality.speedSigmaMps === null ? 'not logged' : `scatter against position ± ${number(quality.speedSigmaMps * Z_90, 2)}\u202fm/s` }]],
     ['Configuration', [{ text: `${Object.entries(run.configuration).map(([k, v]) => `${k} ${v}`).join(', ') || 'none given'} (hash ${run.configurationHash})` }]],
     ['Channels', [{ text: run.channels.map((c) => c.name).join(', ') || MISSING }]],
     ...(run.emulated.length ? [['Emulated', [{ text: run.emulated.join(', ') }]] as const] : []),

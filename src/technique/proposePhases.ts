@@ -13,7 +13,12 @@ import { type CornerTechnique, rulesOf, techniqueOf, type Zone } from './techniq
  * @param laps whole laps of the reference, at least one
  * @param madeFrom said in the file
  */
-export function proposePhases(circuit: Circuit, laps: readonly AlignedLap[], madeFrom: string, version: number): PhaseMap | null {
+export function proposePhases(
+  circuit: Circuit,
+  laps: readonly AlignedLap[],
+  madeFrom: string,
+  version: number,
+): PhaseMap | null {
   const { line, lengthM } = circuit;
   const n = Math.max(500, Math.round(lengthM));
   const grid = Float64Array.from({ length: n }, (_, i) => (i * lengthM) / n);
@@ -62,7 +67,15 @@ export function proposePhases(circuit: Circuit, laps: readonly AlignedLap[], mad
     const pickUp = unwrapBefore(before.p, b, lengthM) - (before === bounds[i] ? single : 0);
     const exit = unwrapBefore(before.exitM, b, lengthM);
     const a = Math.min(b, Math.max(pickUp, (Math.max(exit, pickUp) + b) / 2));
-    return { ...own, entryM: round(own.entryM), exitM: round(own.exitM), a: round(a), b: round(own.b), r: round(own.r), p: round(own.p) };
+    return {
+      ...own,
+      entryM: round(own.entryM),
+      exitM: round(own.exitM),
+      a: round(a),
+      b: round(own.b),
+      r: round(own.r),
+      p: round(own.p),
+    };
   });
   return { version, circuit: circuit.id, lengthM, madeFrom, corners: rows };
 }
@@ -90,7 +103,13 @@ function zonesBetween(corners: readonly Corner[], lengthM: number): Zone[] {
     const exitM = corner.entryM + gapTo(corner.entryM, corner.exitM, lengthM);
     // Overlapping corners of a chicane have no straight between: the shorter way round is the one meant.
     const sane = (gap: number): number => (gap > 0.9 * lengthM ? 0 : gap);
-    return { name: corner.name, fromM: corner.entryM - sane(lead) / 2, entryM: corner.entryM, exitM, toM: exitM + sane(trail) / 2 };
+    return {
+      name: corner.name,
+      fromM: corner.entryM - sane(lead) / 2,
+      entryM: corner.entryM,
+      exitM,
+      toM: exitM + sane(trail) / 2,
+    };
   });
 }
 

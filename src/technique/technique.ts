@@ -134,7 +134,8 @@ class Rows {
     const entry = this.#rowAt(zone.entryM);
     const exit = this.#rowAt(zone.exitM);
     if (exit >= station.length || entry >= exit || exit - first < 3) return null;
-    if (Number.isNaN(station[entry]!) || zone.exitM > this.#lap.coveredM + 0.5 * this.#lap.run.circuit.lengthM) return null;
+    if (Number.isNaN(station[entry]!) || zone.exitM > this.#lap.coveredM + 0.5 * this.#lap.run.circuit.lengthM)
+      return null;
 
     let slowest = entry;
     for (let i = entry; i <= exit; i++) if (speed[i]! < speed[slowest]!) slowest = i;
@@ -143,7 +144,8 @@ class Rows {
     const on = rules.braking === 'brake' && brakeOn ? brakeOn : slowing;
     const braking = applicationBefore(on, time, speed, first, Math.max(slowest, entry), exit);
     const pickUp = this.#pickUp(entry, slowest, last, rules);
-    const fullRow = throttle && pickUp !== null ? this.#sustained((i) => throttle[i]! >= FULL_SHARE, pickUp, last) : null;
+    const fullRow =
+      throttle && pickUp !== null ? this.#sustained((i) => throttle[i]! >= FULL_SHARE, pickUp, last) : null;
 
     let peak: number | null = null;
     let overlap: number | null = null;
@@ -151,8 +153,10 @@ class Rows {
     if (braking) {
       peak = braking.from;
       for (let i = braking.from; i < braking.to; i++) if (accelerationMps2[i]! < accelerationMps2[peak]!) peak = i;
-      if (this.#roll) overlap = this.#duration(braking.from, braking.to, (i) => Math.abs(this.#roll![i]!) >= TRAIL_LEAN_RAD);
-      if (throttle) coasting = this.#duration(braking.from, pickUp ?? exit, (i) => on[i] === 0 && throttle[i]! < CLOSED_SHARE);
+      if (this.#roll)
+        overlap = this.#duration(braking.from, braking.to, (i) => Math.abs(this.#roll![i]!) >= TRAIL_LEAN_RAD);
+      if (throttle)
+        coasting = this.#duration(braking.from, pickUp ?? exit, (i) => on[i] === 0 && throttle[i]! < CLOSED_SHARE);
     }
     const release = braking ? Math.min(braking.to, time.length - 1) : null;
     const span = braking && release !== null ? time[release]! - time[braking.from]! : 0;
@@ -166,7 +170,8 @@ class Rows {
       brakeReleaseM: release === null ? null : station[release]!,
       timeToPeakS: braking && peak !== null ? time[peak]! - time[braking.from]! : null,
       peakDecelerationMps2: peak === null ? null : -accelerationMps2[peak]!,
-      meanDecelerationMps2: braking && release !== null && span > 0 ? (speed[braking.from]! - speed[release]!) / span : null,
+      meanDecelerationMps2:
+        braking && release !== null && span > 0 ? (speed[braking.from]! - speed[release]!) / span : null,
       brakeLeanOverlapS: overlap,
       slowestM: station[slowest]!,
       slowestMps: speed[slowest]!,
@@ -222,7 +227,8 @@ class Rows {
 
   #duration(from: number, to: number, holds: (i: number) => boolean): number {
     let sum = 0;
-    for (let i = from; i < Math.min(to, this.#time.length - 1); i++) if (holds(i)) sum += this.#time[i + 1]! - this.#time[i]!;
+    for (let i = from; i < Math.min(to, this.#time.length - 1); i++)
+      if (holds(i)) sum += this.#time[i + 1]! - this.#time[i]!;
     return sum;
   }
 

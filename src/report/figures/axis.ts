@@ -16,7 +16,7 @@ export interface StationAxis {
 /** Axis from gate to gate in a form. */
 export function stationAxis(form: Form, lengthM: number): StationAxis {
   const left = form.name === 'wide' ? 56 : 36;
-  const right = form.width - (form.name === 'wide' ? 44 : 12);
+  const right = form.width - (form.name === 'wide' ? 52 : 12);
   return { lengthM, left, right, x: (stationM) => left + (stationM / lengthM) * (right - left) };
 }
 

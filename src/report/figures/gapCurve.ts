@@ -2,7 +2,7 @@ import * as Plot from '@observablehq/plot';
 import type { LapCurves, MapCorner } from '../../campaign/results.ts';
 import { number, signed, Z_90 } from '../words.ts';
 import { cornerBands, cornerNames, niceTicks, onAxis, stationAxis, stationMarks, valueMarks } from './axis.ts';
-import { drawing, type Form, label, panel } from './drawing.ts';
+import { drawing, type Form, label, panel, textWidth } from './drawing.ts';
 import { legible } from './legible.ts';
 
 /**
@@ -81,15 +81,15 @@ export function gapCurve(
   const overlay = [
     label(axis.left - (wide ? 34 : 24), 11, 'gap, s', { anchor: 'start', tone: 'soft' }),
     cornerNames(corners, axis, 11 + (wide ? 0 : 13), top),
-    last ? endLabel(axis.x(last.s), y(last.gap), signed(last.gap, digits).replace('+', ''), axis.right) : '',
+    last ? endLabel(axis.x(last.s), y(last.gap), signed(last.gap, digits).replace('+', ''), wide ? form.width : axis.right) : '',
   ].join('');
   return drawing(form, [{ markup: plot.markup + overlay, height }], name);
 }
 
-/** The last value beside the end of the line, on paper of its own so that band and rules do not cross it. */
+/** The last value beside the end of the line, or above it where there is no room, clear of band and rules. */
 function endLabel(x: number, y: number, text: string, right: number): string {
-  const inside = x > right - 30;
-  return label(inside ? x + 4 : x + 5, inside ? y - 6 : y + 4, text, { anchor: inside ? 'end' : 'start', tone: 'strong halo' });
+  const inside = x + 5 + textWidth(text) > right;
+  return label(inside ? x + 4 : x + 5, inside ? y - 7 : y + 4, text, { anchor: inside ? 'end' : 'start', tone: 'strong halo' });
 }
 
 /** A range with some air, never empty. */

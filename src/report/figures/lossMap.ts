@@ -12,7 +12,8 @@ export interface LossStep {
 type Point = readonly [number, number];
 
 const ROAD_PX = 9;
-const WIDEST_PX = 26;
+/** Width of the largest loss, in each form. */
+const WIDEST_PX = { wide: 34, narrow: 26, half: 26 } as const;
 
 /**
  * The circuit from above as a pale road of constant width, and in it a ribbon as wide as the seconds lost (warm) or
@@ -49,7 +50,8 @@ export function lossMap(
   const room = clearance(points);
   const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(12 / stepM)));
   const most = Math.max(0.005, ...rates.map(Math.abs));
-  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (WIDEST_PX / 2), room[i]! * 0.45));
+  const widest = WIDEST_PX[form.name];
+  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (widest / 2), room[i]! * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8)));
 
   const road = `<path d="${line(points, true)}" fill="none" stroke="var(--road)" stroke-width="${ROAD_PX}" stroke-linejoin="round"/>`;
   const ribbons = runs(rates).map(({ from, to, loses }) => {
@@ -63,7 +65,7 @@ export function lossMap(
     return `<path d="${line([...outer, ...inner.reverse()], true)}" fill="var(--${loses ? 'loss' : 'gain'})"/>`;
   });
   const middle = `<path d="${line(points, true)}" fill="none" stroke="currentColor" stroke-width=".7" stroke-opacity=".75"/>`;
-  const markup = [road, ...ribbons, middle, gate(at, normal), names(circuit, at, n, half, form.width, height), legend(form, height, scale, most, turned)].join('');
+  const markup = [road, ...ribbons, middle, gate(at, normal), names(circuit, at, n, half, form.width, height), legend(form, height, scale, most, widest, turned, rates.every((r) => r <= 0))].join('');
   return drawing(form, [{ markup, height }], name);
 }
 
@@ -111,15 +113,26 @@ function clearance(points: readonly Point[]): number[] {
   const nearest = some.map((p, i) => {
     let best = Number.POSITIVE_INFINITY;
     some.forEach((q, k) => {
-      // What is reached by less than 60 px along the line, either way, is its own neighbourhood.
-      const apart = Math.abs(walked[i]! - walked[k]!);
-      if (Math.min(apart, total - apart) <= 60) return;
       const d = Math.hypot(q[0] - p[0], q[1] - p[1]);
-      if (d < best) best = d;
+      if (d >= best) return;
+      // Near by the line as well as across it: its own neighbourhood. Round a hairpin the way is long, the gap short.
+      const apart = Math.abs(walked[i]! - walked[k]!);
+      if (Math.min(apart, total - apart) > Math.max(14, 2.2 * d)) best = d;
     });
     return best;
   });
   return points.map((_, i) => nearest[Math.min(nearest.length - 1, Math.floor(i / stride))]!);
+}
+
+/** Radius of the line at a sample, pixels, over about 12 px; very large where it is straight. */
+function radius(at: (i: number) => Point, i: number): number {
+  let reach = 1;
+  const here = at(i);
+  while (reach < 60 && Math.hypot(at(i + reach)[0] - here[0], at(i + reach)[1] - here[1]) < 6) reach += 1;
+  const [a, b] = [at(i - reach), at(i + reach)];
+  const area2 = Math.abs((here[0] - a[0]) * (b[1] - a[1]) - (here[1] - a[1]) * (b[0] - a[0]));
+  const sides = Math.hypot(here[0] - a[0], here[1] - a[1]) * Math.hypot(b[0] - here[0], b[1] - here[1]) * Math.hypot(b[0] - a[0], b[1] - a[1]);
+  return area2 < 1e-9 ? Number.POSITIVE_INFINITY : sides / (2 * area2);
 }
 
 /** The gate as a bar across the road, and an arrow beside it in the direction of travel. */
@@ -178,19 +191,19 @@ function names(circuit: CircuitView, at: (i: number) => Point, n: number, half: 
 }
 
 /** Widths with their seconds, a bar of ground length, and north. */
-function legend(form: Form, height: number, scale: number, most: number, turned: boolean): string {
+function legend(form: Form, height: number, scale: number, most: number, widest: number, turned: boolean, ahead: boolean): string {
   const y = height - 14;
   const steps = [most / 4, most / 2, most].map((v) => Number(v.toPrecision(1))).filter((v, i, all) => all.indexOf(v) === i);
   let x = form.name === 'wide' ? 44 : 8;
   const out: string[] = [];
   for (const value of steps) {
-    const w = (value / most) * WIDEST_PX;
+    const w = (value / most) * widest;
     const text = String(value);
-    out.push(`<rect x="${one(x)}" y="${one(y - 4 - w / 2)}" width="20" height="${one(w)}" fill="var(--loss)"/>`, label(x + 25, y, text, { anchor: 'start', tone: 'soft' }));
+    out.push(`<rect x="${one(x)}" y="${one(y - 4 - w / 2)}" width="20" height="${one(w)}" fill="var(--${ahead ? 'gain' : 'loss'})"/>`, label(x + 25, y, text, { anchor: 'start', tone: 'soft' }));
     x += 34 + textWidth(text);
   }
-  out.push(label(x, y, form.name === 'wide' ? 'seconds lost per 100\u202fm' : 's per 100\u202fm', { anchor: 'start', tone: 'soft' }));
-  const ground = niceStep(130 / scale, 1);
+  out.push(label(x, y, form.name === 'wide' ? `seconds ${ahead ? 'gained' : 'lost'} per 100\u202fm` : 's per 100\u202fm', { anchor: 'start', tone: 'soft' }));
+  const ground = niceStep((form.name === 'wide' ? 130 : 60) / scale, 1);
   const right = form.width - (form.name === 'wide' ? 78 : 34);
   const w = ground * scale;
   if (form.name === 'wide' || w < 100) {

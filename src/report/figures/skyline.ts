@@ -1,5 +1,6 @@
 import * as Plot from '@observablehq/plot';
 import type { LedgerCell } from '../../campaign/results.ts';
+import { ledgerRows } from '../cells.ts';
 import { signed, Z_90 } from '../words.ts';
 import { niceTicks, onAxis, stationAxis, stationMarks, valueMarks } from './axis.ts';
 import { drawing, type Form, label, one, panel, textWidth } from './drawing.ts';
@@ -10,6 +11,7 @@ import { inkOf, PHASE_LETTERS, texture, textures } from './textures.ts';
 export interface Block {
   readonly corner: string;
   readonly phase: LedgerCell['phase'];
+  readonly part?: LedgerCell['part'];
   readonly fromM: number;
   readonly toM: number;
   readonly gapS: number;
@@ -22,6 +24,7 @@ export interface Block {
 export const blockOf = (cell: LedgerCell): Block => ({
   corner: cell.corner,
   phase: cell.phase,
+  part: cell.part,
   fromM: cell.fromM,
   toM: cell.toM,
   gapS: cell.gapS,
@@ -49,7 +52,7 @@ export function skyline(
   const axis = stationAxis(form, lengthM);
   const wide = form.name === 'wide';
   const top = 34;
-  const [low, high] = limits(drawn);
+  const [low, high] = limits(drawn, lengthM);
   const windows = cornerSums(blocks);
   const rows = wide ? 50 : 34;
   const bottom = rows + 20;
@@ -77,7 +80,7 @@ export function skyline(
         strokeWidth: 0.8,
       }),
       Plot.ruleX(
-        drawn.filter((b) => axis.x(b.toM) - axis.x(b.fromM) > 2.5),
+        drawn.filter((b) => axis.x(b.toM) - axis.x(b.fromM) > 4.5),
         {
           x: (b) => (b.fromM + b.toM) / 2,
           y1: (b) => Math.max(b.lowS * b.per, low),
@@ -108,11 +111,12 @@ type Drawn = Block & { readonly per: number; readonly rate: number };
  * Limits of the height. A sliver of a phase can lose a lot per 100 m and next to nothing in seconds; it may not squash
  * all others, so heights count only as far as blocks of at least 8 m or a tenth of the largest loss reach.
  */
-function limits(drawn: readonly Drawn[]): [number, number] {
+function limits(drawn: readonly Drawn[], lengthM: number): [number, number] {
   const most = Math.max(0.001, ...drawn.map((b) => Math.abs(b.gapS)));
   const fair = drawn.filter((b) => b.toM - b.fromM >= 8 || Math.abs(b.gapS) > most / 10);
-  const high = Math.max(0.005, ...fair.map((b) => Math.max(b.rate, Math.min(b.highS * b.per, b.rate * 1.6))));
-  const low = Math.min(0, ...fair.map((b) => b.rate), ...fair.map((b) => Math.max(b.lowS * b.per, -high * 0.25)));
+  const broad = fair.filter((b) => b.toM - b.fromM > lengthM / 150);
+  const high = Math.max(0.005, ...fair.map((b) => b.rate), ...broad.map((b) => Math.min(b.highS * b.per, b.rate * 1.6)));
+  const low = Math.min(0, ...fair.map((b) => b.rate), ...broad.map((b) => Math.max(b.lowS * b.per, -high * 0.25)));
   return [low < 0 ? low * 1.12 : 0, high * 1.08];
 }
 
@@ -174,23 +178,21 @@ function values(
 }
 
 interface Window {
-  readonly corner: string;
+  readonly title: string;
   readonly fromM: number;
   readonly toM: number;
   readonly gapS: number;
 }
 
-/** What each corner's window lost, in station order; a window that the gate cuts appears in both of its parts. */
+/** What each corner's window lost, in station order; the pieces that the gate cuts off stand without a name. */
 function cornerSums(blocks: readonly Block[]): Window[] {
-  const out: { corner: string; fromM: number; toM: number; gapS: number }[] = [];
-  for (const b of [...blocks].sort((p, q) => p.fromM - q.fromM || p.toM - q.toM)) {
-    const last = out.at(-1);
-    if (last && last.corner === b.corner) {
-      last.toM = b.toM;
-      last.gapS += b.gapS;
-    } else out.push({ corner: b.corner, fromM: b.fromM, toM: b.toM, gapS: b.gapS });
-  }
-  return out;
+  const ordered = [...blocks].sort((p, q) => p.fromM - q.fromM || p.toM - q.toM);
+  return ledgerRows(ordered).map(({ corner, piece, cells }) => ({
+    title: piece === 'corner' ? corner : '',
+    fromM: cells[0]!.fromM,
+    toM: cells.at(-1)!.toM,
+    gapS: cells.reduce((sum, c) => sum + c.gapS, 0),
+  }));
 }
 
 /** Brackets, names and sums of the corners below the line; names move apart where windows are short. */
@@ -201,18 +203,16 @@ function cornerRow(
   wide: boolean,
   digits: number,
 ): string[] {
-  const named = windows.map((w, i) => {
-    const partial = i === 0 && windows.length > 1 && windows.at(-1)!.corner === w.corner;
+  const named = windows.map((w) => {
     const sum = signed(w.gapS, digits).replace('+', '');
-    const title = partial ? '' : w.corner;
-    const width = Math.max(textWidth(title), wide ? textWidth(sum) : 0) + (wide ? 7 : 4);
-    return { w, sum, title, at: (axis.x(w.fromM) + axis.x(w.toM)) / 2, width };
+    const width = Math.max(textWidth(w.title), wide ? textWidth(sum) : 0) + (wide ? 7 : 4);
+    return { w, sum, at: (axis.x(w.fromM) + axis.x(w.toM)) / 2, width };
   });
   const middles = spread(named, axis.left - 14, axis.right + 12);
-  return named.map(({ w, sum, title, at }, i) => {
+  return named.map(({ w, sum, at }, i) => {
     const [x1, x2] = [axis.x(w.fromM) + 1, Math.max(axis.x(w.toM) - 1, axis.x(w.fromM) + 1.5)];
     const x = middles[i]!;
     const lead = `<path d="M${one(x1)},${one(y)}H${one(x2)}M${one(at)},${one(y)}L${one(x)},${one(y + 7)}" stroke="var(--soft)" stroke-width=".8" fill="none"/>`;
-    return lead + label(x, y + 18, title, { tone: 'soft' }) + (wide ? label(x, y + 33, sum, { tone: 'strong' }) : '');
+    return lead + label(x, y + 18, w.title, { tone: 'soft' }) + (wide ? label(x, y + 33, sum, { tone: 'strong' }) : '');
   });
 }
