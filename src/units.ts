@@ -38,6 +38,42 @@ function ask(from: string, to: string): Conversion | null {
   return { factor: one.toVal - zero.toVal, offset: zero.toVal };
 }
 
+/** UCUM codes for what loggers write instead, in lower case. */
+const UCUM_FOR: Readonly<Record<string, string>> = {
+  rpm: '/min',
+  '1/min': '/min',
+  kph: 'km/h',
+  kmph: 'km/h',
+  kmh: 'km/h',
+  mps: 'm/s',
+  mph: '[mi_i]/h',
+  kn: '[kn_i]',
+  kt: '[kn_i]',
+  knots: '[kn_i]',
+  ft: '[ft_i]',
+  nm: 'N.m',
+  'm/s^2': 'm/s2',
+  'm/s²': 'm/s2',
+  psi: '[psi]',
+  g: '[g]',
+  '°': 'deg',
+  '°/s': 'deg/s',
+  '°c': 'Cel',
+  c: 'Cel',
+  degc: 'Cel',
+  degf: '[degF]',
+  sec: 's',
+};
+
+/** The UCUM code that somebody who wrote `unit` may have meant, or null where there is no guess. */
+export const ucumFor = (unit: string): string | null => UCUM_FOR[unit.toLowerCase()] ?? null;
+
+/** Whether a text is a unit: a UCUM code, or what loggers write instead of one. */
+export function isUnit(text: string): boolean {
+  if (ucumFor(text) !== null) return true;
+  return ucum.UcumLhcUtils.getInstance().convertUnitTo(text, 1, text).status === 'succeeded';
+}
+
 /**
  * A quantity as a person writes it: `"40 ms"`, `"60 km/h"`, `"-3.2 m"`.
  *

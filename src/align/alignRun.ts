@@ -91,7 +91,9 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const slow = localLine(fixes.timeS, correction, timeS, Math.max(1, halfWidth));
   const lost = lostRows(timeS, fixes.timeS, correction);
   bridge(timeS, tie.value);
-  bridge(timeS, offsets.value);
+  // The offset itself is not smoothed: how well a path is tracked must not look better than it is.
+  const kept = compact(fixes.timeS, { ...path, offsetM: good });
+  const offsetM = linearMany(kept.timeS, kept.offsetM, timeS);
 
   const stationM = new Float64Array(n);
   const rateMps = new Float64Array(n);
@@ -108,7 +110,7 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
       moving++;
     }
   }
-  squareGate(circuit, stationM, rateMps, offsets.value);
+  squareGate(circuit, stationM, rateMps, offsetM);
   return {
     circuit,
     trace,
@@ -117,7 +119,7 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     stationM,
     rateMps,
     speedMps,
-    offsetM: offsets.value,
+    offsetM,
     offsetSlope,
     curvaturePerM,
     sigmaM: linearMany(fixes.timeS, fixes.sigmaM, timeS),
@@ -184,7 +186,7 @@ function chords(eastM: Float64Array, northM: Float64Array): Float64Array {
 
 function compact(timeS: Float64Array, path: Path) {
   const keep: number[] = [];
-  for (let j = 0; j < timeS.length; j++) if (!Number.isNaN(path.stationM[j]!)) keep.push(j);
+  for (let j = 0; j < timeS.length; j++) if (!Number.isNaN(path.stationM[j]! + path.offsetM[j]!)) keep.push(j);
   const pick = (values: Float64Array): Float64Array => gather(values, keep);
   return { timeS: pick(timeS), offsetM: pick(path.offsetM), curvaturePerM: pick(path.curvaturePerM) };
 }

@@ -1,6 +1,7 @@
 import { basename, dirname, join, resolve } from 'node:path';
 import { alignLap } from '../align/alignLap.ts';
 import { alignRun } from '../align/alignRun.ts';
+import { centreLine } from '../circuit/centreLine.ts';
 import { type Circuit, readCircuit } from '../circuit/circuit.ts';
 import { type CircuitPoints, circuitFromPoints } from '../circuit/circuitFromPoints.ts';
 import { closedLine, type Foot } from '../circuit/line.ts';
@@ -108,14 +109,15 @@ export function withGate(
   points: CircuitPoints,
   gate: { readonly eastM: number; readonly northM: number },
 ): CircuitPoints {
-  const { line } = points;
+  const middle = points.edges && centreLine(points.edges.left, points.edges.right);
+  const line = points.line ?? (middle ? [middle.eastM, middle.northM] : null);
   if (!line) return points;
   const closed = closedLine(line[0]!, line[1]!);
   const feet: Foot[] = [];
   const count = closed.candidates(gate.eastM, gate.northM, closed.lengthM, feet);
   let best: Foot | undefined;
   for (const foot of feet.slice(0, count)) if (!best || Math.abs(foot.offsetM) < Math.abs(best.offsetM)) best = foot;
-  return best ? { ...points, gateStationM: best.stationM } : points;
+  return best ? { ...points, line, gateStationM: best.stationM } : points;
 }
 
 const placed = ([x, y]: readonly [number, number], plane: Plane | null): { eastM: number; northM: number } =>

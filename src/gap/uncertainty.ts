@@ -6,9 +6,10 @@ import { type AlignedLap, rateAt } from '../align/alignLap.ts';
  * Two parts, first order (JCGM 100:2008, 5.1.2). Noise of the position at both stations, independent there and between
  * the laps: σ²(1/v₁² + 1/v₂²) a lap. A constant displacement d of the reference point along the machine, unknown but
  * the same all round: it moves both stations alike, so only d²(1/v₂ − 1/v₁)² a lap is left, nothing over a whole lap,
- * about 37 ms for 1 m into a hairpin. Two laps of one run share their displacement.
+ * about 37 ms for 1 m into a hairpin. Two laps of one run share their displacement; a lap against itself has no doubt.
  */
 export function sigmaBetween(a: AlignedLap, b: AlignedLap, fromM: number, toM: number): number {
+  if (a === b || (a.run === b.run && a.startS === b.startS)) return 0;
   const [noiseA, shiftA] = parts(a, fromM, toM);
   const [noiseB, shiftB] = parts(b, fromM, toM);
   const shift = a.run === b.run ? (shiftA - shiftB) ** 2 : shiftA ** 2 + shiftB ** 2;

@@ -1,22 +1,57 @@
+/** What a text says about time: an instant (Unix seconds), a date (Unix seconds of its midnight) or seconds of a day. */
+export interface Stamp {
+  readonly kind: 'instant' | 'date' | 'clock';
+  readonly seconds: number;
+}
+
+const DATE = /^(\d{4})([-/])(\d\d)\2(\d\d)/;
+const CLOCK = /^(\d{1,2}):(\d\d)(?::(\d\d)([.,]\d+)?)?\s*(Z|[+-]\d\d(?::?\d\d)?)?$/;
+/** 2100-01-01: no log is younger; such a stamp is a fault of the clock. */
+export const LATEST_S = 4_102_444_800;
+
 /**
- * A date-and-time stamp of ISO 8601 (`2026-01-08T10:15:00.25Z`, offset or Z optional, blank for T allowed) as Unix
- * seconds, or a time of day (`10:15:00.25`) as seconds of the day. Stamps without offset are read as UTC.
+ * A stamp of ISO 8601: `2026-01-08T10:15:00.25Z` (offset or Z optional, a blank for the T and slashes in the date
+ * allowed), `2026-01-08`, or `10:15:00.25`. Stamps without an offset are read as UTC.
  *
- * @returns null where the text is neither
+ * @returns null where the text is none of these, or not between 1970 and 2100
  */
-export function stamp(text: string): number | null {
-  const date = /^(\d{4})-(\d\d)-(\d\d)[T ](\d\d):(\d\d)(?::(\d\d)([.,]\d+)?)?\s*(Z|[+-]\d\d:?(?:\d\d)?)?$/.exec(text);
-  if (date) {
-    const [, year, month, day, hour, minute, second = '0', fraction = '', zone = 'Z'] = date;
-    const whole = Date.UTC(Number(year), Number(month) - 1, Number(day), Number(hour), Number(minute), Number(second));
-    const valid = new Date(whole).toISOString().startsWith(`${year}-${month}-${day}`) || second === '60';
-    if (!valid) return null;
-    return whole / 1000 + (fraction ? Number(fraction.replace(',', '.')) : 0) - zoneSeconds(zone);
+export function stamp(text: string): Stamp | null {
+  const date = DATE.exec(text);
+  if (!date) {
+    const seconds = clock(text);
+    return seconds === null ? null : { kind: 'clock', seconds };
   }
-  const clock = /^(\d{1,2}):(\d\d):(\d\d(?:[.,]\d+)?)$/.exec(text);
-  if (!clock) return null;
-  const [, hour, minute, second = ''] = clock;
-  return Number(hour) * 3600 + Number(minute) * 60 + Number(second.replace(',', '.'));
+  const midnight = midnightS(Number(date[1]), Number(date[3]), Number(date[4]));
+  if (midnight === null) return null;
+  if (text.length === 10) return { kind: 'date', seconds: midnight };
+  const separator = text[10];
+  if (separator !== 'T' && separator !== ' ') return null;
+  const seconds = clock(text.slice(11));
+  return seconds === null ? null : { kind: 'instant', seconds: midnight + seconds };
+}
+
+/** Numbers as `hhmmss.s` (the basic form of ISO 8601, and of receivers) to seconds of the day; NaN where it is none. */
+export function basicClockS(value: number): number {
+  const hour = Math.floor(value / 10_000);
+  const minute = Math.floor(value / 100) % 100;
+  const second = value % 100;
+  return value >= 0 && hour < 24 && minute < 60 && second < 61 ? hour * 3600 + minute * 60 + second : Number.NaN;
+}
+
+/** Unix seconds of a day's first moment, UTC; null where there is no such day between 1970 and 2100. */
+function midnightS(year: number, month: number, day: number): number | null {
+  const seconds = Date.UTC(year, month - 1, day) / 1000;
+  const date = new Date(seconds * 1000);
+  const exists = date.getUTCMonth() === month - 1 && date.getUTCDate() === day;
+  return exists && seconds >= 0 && seconds < LATEST_S ? seconds : null;
+}
+
+function clock(text: string): number | null {
+  const match = CLOCK.exec(text);
+  if (!match) return null;
+  const [, hour, minute, second = '0', fraction = '', zone = 'Z'] = match;
+  if (Number(hour) > 24 || Number(minute) > 59 || Number(second) > 60) return null;
+  return Number(hour) * 3600 + Number(minute) * 60 + Number(second + fraction.replace(',', '.')) - zoneSeconds(zone);
 }
 
 function zoneSeconds(zone: string): number {

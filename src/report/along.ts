@@ -14,11 +14,15 @@ export function stops(cells: readonly LedgerCell[], lengthM: number): Stop[] {
   const list: Stop[] = [];
   for (let s = 0; s <= lengthM; s += 100) list.push({ stationM: s, event: s === 0 ? 'gate' : '' });
   for (const cell of cells)
-    if (cell.part !== 'from gate' && cell.toM > cell.fromM) list.push({ stationM: cell.fromM, event: `${cellWords(cell)} begins` });
+    if (cell.part !== 'from gate' && cell.toM > cell.fromM)
+      list.push({ stationM: cell.fromM, event: `${cellWords(cell)} begins` });
   list.push({ stationM: lengthM, event: 'gate' });
   return list
     .sort((a, b) => a.stationM - b.stationM)
-    .filter((stop, i, all) => stop.event !== '' || !all.some((o, k) => k !== i && Math.abs(o.stationM - stop.stationM) < 5 && o.event !== ''));
+    .filter(
+      (stop, i, all) =>
+        stop.event !== '' || !all.some((o, k) => k !== i && Math.abs(o.stationM - stop.stationM) < 5 && o.event !== ''),
+    );
 }
 
 /** Value of a curve at a station, straight between its samples; null in a hole. */
@@ -32,7 +36,13 @@ export function valueAt(values: readonly (number | null)[], stepM: number, stati
 }
 
 /** Cumulative gap at the stations that matter. */
-export function gapTable(id: string, curves: LapCurves, cells: readonly LedgerCell[], lengthM: number, csv: string): Table {
+export function gapTable(
+  id: string,
+  curves: LapCurves,
+  cells: readonly LedgerCell[],
+  lengthM: number,
+  csv: string,
+): Table {
   const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
     const sigma = valueAt(curves.sigmaS, curves.stepM, stationM);
     const digits = digitsFor(sigma);
@@ -58,7 +68,13 @@ export function gapTable(id: string, curves: LapCurves, cells: readonly LedgerCe
 }
 
 /** Both speeds at the stations that matter. */
-export function speedTable(id: string, curves: LapCurves, cells: readonly LedgerCell[], lengthM: number, csv: string): Table {
+export function speedTable(
+  id: string,
+  curves: LapCurves,
+  cells: readonly LedgerCell[],
+  lengthM: number,
+  csv: string,
+): Table {
   const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
     const v = valueAt(curves.speedMps, curves.stepM, stationM);
     const u = valueAt(curves.referenceMps, curves.stepM, stationM);

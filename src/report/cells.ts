@@ -39,7 +39,8 @@ export function ledgerRows<C extends Pick<LedgerCell, 'corner' | 'part'>>(cells:
   return groups.map((group, i) => {
     const part = group.every((c) => c.part === group[0]!.part) ? group[0]!.part : undefined;
     const [first, last] = [i === 0, i === groups.length - 1];
-    const piece = first && part === 'from gate' ? 'from gate' : last && !first && part === 'to gate' ? 'to gate' : 'corner';
+    const piece =
+      first && part === 'from gate' ? 'from gate' : last && !first && part === 'to gate' ? 'to gate' : 'corner';
     return { corner: group[0]!.corner, piece, cells: group };
   });
 }

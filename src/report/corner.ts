@@ -11,7 +11,19 @@ import type { LapOf, Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
 import { summary } from './summary.ts';
 import { MEASURES, measureCell, referenceOf, stationDifference } from './techniqueTable.ts';
-import { isoDate, kmhNumber, listWords, metres, MISSING, metresNumber, plural, seconds, sentence, signed, speedText } from './words.ts';
+import {
+  isoDate,
+  kmhNumber,
+  listWords,
+  MISSING,
+  metres,
+  metresNumber,
+  plural,
+  seconds,
+  sentence,
+  signed,
+  speedText,
+} from './words.ts';
 
 /** The page of one corner over the campaign. */
 export interface CornerReport extends Page {
@@ -50,9 +62,15 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   const doubts = now ? doubtsOf(problemList(results), now.session.session) : [];
   const figures: Figure[] = [];
   const shown = days.slice(-MOST_SESSIONS);
-  const source: Piece[] = [{ text: `Counted laps of ${plural(shown.length, 'session')} against ${plural(circuit.referenceBand?.laps ?? 0, 'reference lap')}` }];
+  const source: Piece[] = [
+    {
+      text: `Counted laps of ${plural(shown.length, 'session')} against ${plural(circuit.referenceBand?.laps ?? 0, 'reference lap')}`,
+    },
+  ];
 
-  const reference = eventsOf(circuit.referenceBand?.technique.flatMap((lap) => lap.filter((t) => t.corner === corner.name)) ?? []);
+  const reference = eventsOf(
+    circuit.referenceBand?.technique.flatMap((lap) => lap.filter((t) => t.corner === corner.name)) ?? [],
+  );
   const rows: MarkRow[] = shown
     .map(({ session, laps }) => ({
       title: session.session.length > 24 ? `${session.session.slice(0, 23)}…` : session.session,
@@ -72,11 +90,15 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
             title: 'From above',
             caption: planCaption(),
             key: 'Entered where the arrow stands. Thin marks on the outside: the reference rider’s medians. Bold marks on the inside: the robot’s.',
-            source: [{ text: day ? `${sentence(plural(day.laps.length, 'counted lap'))} of ` : 'No counted lap yet' }, ...(day ? [{ text: day.session.session, href: sessionPath(day.session.session) }] : [])],
+            source: [
+              { text: day ? `${sentence(plural(day.laps.length, 'counted lap'))} of ` : 'No counted lap yet' },
+              ...(day ? [{ text: day.session.session, href: sessionPath(day.session.session) }] : []),
+            ],
             table: placesTable(),
             doubts,
           },
-          (form, id, name) => cornerPlan(form, id, name, { circuit, corner, reference: middles(reference), robot: middles(robot) }),
+          (form, id, name) =>
+            cornerPlan(form, id, name, { circuit, corner, reference: middles(reference), robot: middles(robot) }),
           true,
         );
   if (plan) figures.push(plan);
@@ -117,7 +139,9 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
           cornerTrend(form, id, name, {
             columns: compared.slice(-MOST_SESSIONS).map((d) => ({
               title: isoDate(d.session.date).slice(5),
-              parts: d.phases.filter((p) => p.n > 0).map((p) => ({ phase: p.phase, gapS: p.median, lowS: p.low, highS: p.high })),
+              parts: d.phases
+                .filter((p) => p.n > 0)
+                .map((p) => ({ phase: p.phase, gapS: p.median, lowS: p.low, highS: p.high })),
             })),
             digits: 2,
           }),
@@ -154,18 +178,26 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     if (!now) return `${sentence(title)}: no lap to compare yet`;
     const m = now.total.median;
     if (Math.abs(m) < 0.005) return `${sentence(title)} costs nothing`;
-    return m > 0 ? `${sentence(title)} costs ${seconds(m, null, 2)}` : `${sentence(title)} gains ${seconds(-m, null, 2)}`;
+    return m > 0
+      ? `${sentence(title)} costs ${seconds(m, null, 2)}`
+      : `${sentence(title)} gains ${seconds(-m, null, 2)}`;
   }
 
   function opening(): string {
     if (!now) return 'No counted lap of the robot has a ledger for this corner yet.';
     const parts = now.phases.filter((p) => p.n > 0);
     const lost = parts.filter((p) => p.median > 0);
-    const range = now.total.n > 1 ? ` (${signed(now.total.low, 2)} to ${signed(now.total.high, 2)}\u202fs over ${plural(now.total.n, 'lap')})` : ' (one lap)';
+    const range =
+      now.total.n > 1
+        ? ` (${signed(now.total.low, 2)} to ${signed(now.total.high, 2)}\u202fs over ${plural(now.total.n, 'lap')})`
+        : ' (one lap)';
     const split = parts.map((p) => `${p.phase} ${signed(p.median, 2)}`);
     const most = [...lost].sort((a, b) => b.median - a.median)[0];
     const first = compared.find((d) => d.session.stage === now.session.stage);
-    const change = first && first !== now ? ` On ${isoDate(first.session.date)} it was ${signed(first.total.median, 2)}\u202fs.` : '';
+    const change =
+      first && first !== now
+        ? ` On ${isoDate(first.session.date)} it was ${signed(first.total.median, 2)}\u202fs.`
+        : '';
     return `On ${isoDate(now.session.date)} in the median${range}: ${listWords(split)}\u202fs.${most && lost.length > 1 ? ` Most of the loss lies in ${most.phase === 'apex' ? 'the apex' : most.phase === 'drive' ? 'the drive' : 'braking'}.` : ''}${change}`;
   }
 
@@ -175,7 +207,12 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     const sentences = MEASURES.filter((m) => m.key === 'brakeOnsetM' || m.key === 'pickUpM').flatMap((m) => {
       const like = technique.find((t) => m.of(t) !== null) ?? null;
       const ref = referenceOf(circuit, corner.name, m, like);
-      const own = summary(technique.map(m.of).filter((v) => v !== null).map((v) => (ref ? stationDifference(v, ref.median, circuit.lengthM) : v)));
+      const own = summary(
+        technique
+          .map(m.of)
+          .filter((v) => v !== null)
+          .map((v) => (ref ? stationDifference(v, ref.median, circuit.lengthM) : v)),
+      );
       if (!ref || !own) return [];
       const word = m.key === 'brakeOnsetM' ? 'begins to brake' : 'picks the throttle up';
       if (Math.abs(own.median) < 1) return [`${word} within a metre of the reference`];
@@ -183,7 +220,10 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     });
     const slow = summary(technique.map((t) => t.slowestMps));
     const refSlow = referenceOf(circuit, corner.name, MEASURES.find((m) => m.key === 'slowestMps')!, null);
-    const apex = slow && refSlow ? ` Slowest speed ${speedText(slow.median, 0)}, the reference ${speedText(refSlow.median, 0)}.` : '';
+    const apex =
+      slow && refSlow
+        ? ` Slowest speed ${speedText(slow.median, 0)}, the reference ${speedText(refSlow.median, 0)}.`
+        : '';
     return `${sentences.length ? `On ${isoDate(day.session.date)} the robot ${listWords(sentences)} in the median.` : `${sentence(plural(technique.length, 'lap'))} on ${isoDate(day.session.date)}.`}${apex}`;
   }
 
@@ -193,10 +233,21 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       const [from, to] = [a[key], b[key]];
       if (from === undefined || to === undefined) return [];
       const d = Math.round(to - from);
-      return [d === 0 ? `${words} at the same place` : `${words} ${metres(Math.abs(d))} ${d < 0 ? 'earlier' : 'later'}`];
+      return [
+        d === 0 ? `${words} at the same place` : `${words} ${metres(Math.abs(d))} ${d < 0 ? 'earlier' : 'later'}`,
+      ];
     };
-    const parts = [...shift('brakeOnsetM', 'brakes'), ...shift('slowestM', 'is slowest'), ...shift('pickUpM', 'picks up')];
-    return parts.length ? `The robot ${listWords(parts)} than the reference, in the median.`.replace('at the same place than', 'at the same place as') : `The corner turns ${corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}`} with a radius of ${metres(corner.radiusM)}.`;
+    const parts = [
+      ...shift('brakeOnsetM', 'brakes'),
+      ...shift('slowestM', 'is slowest'),
+      ...shift('pickUpM', 'picks up'),
+    ];
+    return parts.length
+      ? `The robot ${listWords(parts)} than the reference, in the median.`.replace(
+          'at the same place than',
+          'at the same place as',
+        )
+      : `The corner turns ${corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}`} with a radius of ${metres(corner.radiusM)}.`;
   }
 
   function middles(events: Readonly<Record<EventKey, readonly number[]>>): EventPlaces {
@@ -214,13 +265,19 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       ...EVENTS.map(({ key }): Cell => {
         const r = summary(events[key]);
         if (!r) return { text: MISSING, tone: 'quiet' };
-        return { text: metresNumber(onLap(r.median), 1), ...(r.n > 1 ? { aside: `${metresNumber(onLap(r.low), 1)} to ${metresNumber(onLap(r.high), 1)}` } : {}) };
+        return {
+          text: metresNumber(onLap(r.median), 1),
+          ...(r.n > 1 ? { aside: `${metresNumber(onLap(r.low), 1)} to ${metresNumber(onLap(r.high), 1)}` } : {}),
+        };
       }),
     ];
     return {
       id: 'plan-data',
       caption: 'Stations of the events, median and range',
-      columns: [{ title: 'rider', kind: 'text' }, ...EVENTS.map(({ title: t }) => ({ title: t, unit: 'm', kind: 'number' as const }))],
+      columns: [
+        { title: 'rider', kind: 'text' },
+        ...EVENTS.map(({ title: t }) => ({ title: t, unit: 'm', kind: 'number' as const })),
+      ],
       rows: [row('reference', reference), row('robot', robot)],
       csv: csv('technique'),
     };
@@ -234,7 +291,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   function trendCaption(): string {
     const first = compared[0]!;
     const last = compared.at(-1)!;
-    if (first === last) return `${sentence(seconds(first.total.median, null, 2))} in the median of ${plural(first.total.n, 'lap')} on ${isoDate(first.session.date)}.`;
+    if (first === last)
+      return `${sentence(seconds(first.total.median, null, 2))} in the median of ${plural(first.total.n, 'lap')} on ${isoDate(first.session.date)}.`;
     const tracks = compared.filter((d) => d.session.stage === 'track');
     const [a, b] = tracks.length > 1 ? [tracks[0]!, tracks.at(-1)!] : [first, last];
     return `From ${signed(a.total.median, 2)}\u202fs on ${isoDate(a.session.date)} (${plural(a.total.n, 'lap')}) to ${signed(b.total.median, 2)}\u202fs on ${isoDate(b.session.date)} (${plural(b.total.n, 'lap')}).`;
@@ -249,9 +307,24 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       ['Radius', [{ text: metres(corner.radiusM) }]],
       ['From entry to exit', [{ text: entry }]],
       ['Window of its losses', [{ text: `from ${metres(corner.a)} to the next corner’s` }]],
-      ['Reference brakes', [{ text: corner.brakes ? `at ${metres(corner.b)}, done by ${metres(corner.r)}` : 'not at all' }]],
+      [
+        'Reference brakes',
+        [{ text: corner.brakes ? `at ${metres(corner.b)}, done by ${metres(corner.r)}` : 'not at all' }],
+      ],
       ['Reference picks up', [{ text: `at ${metres(corner.p)}` }]],
-      ...(slow ? [['Reference slowest', [{ text: slow.n > 1 ? `${kmhNumber(slow.low, 0)} to ${speedText(slow.high, 0)}` : speedText(slow.median, 0) }]] as const] : []),
+      ...(slow
+        ? [
+            [
+              'Reference slowest',
+              [
+                {
+                  text:
+                    slow.n > 1 ? `${kmhNumber(slow.low, 0)} to ${speedText(slow.high, 0)}` : speedText(slow.median, 0),
+                },
+              ],
+            ] as const,
+          ]
+        : []),
       ['Phase map', [{ text: circuit.phaseMap === null ? 'proposed, not reviewed' : `version ${circuit.phaseMap}` }]],
     ];
   }
@@ -267,13 +340,15 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
         { title: 'total', unit: 's', kind: 'number' },
         { title: 'range', unit: 's', kind: 'number' },
       ],
-      rows: [...compared].reverse().map((d): Cell[] => [
-        { text: d.session.session, href: sessionPath(d.session.session) },
-        { text: String(d.total.n) },
-        ...d.phases.map((p) => (p.n ? { text: signed(p.median, 2) } : { text: MISSING, tone: 'quiet' as const })),
-        { text: signed(d.total.median, 2), tone: 'strong' },
-        { text: d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)}` : '' },
-      ]),
+      rows: [...compared]
+        .reverse()
+        .map((d): Cell[] => [
+          { text: d.session.session, href: sessionPath(d.session.session) },
+          { text: String(d.total.n) },
+          ...d.phases.map((p) => (p.n ? { text: signed(p.median, 2) } : { text: MISSING, tone: 'quiet' as const })),
+          { text: signed(d.total.median, 2), tone: 'strong' },
+          { text: d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)}` : '' },
+        ]),
       csv: csv('losses'),
     };
   }
@@ -286,9 +361,15 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     return {
       id,
       caption: `Technique of ${listed.length < all.length ? `the latest ${listed.length} of ${all.length} laps` : plural(listed.length, 'lap')}; small: difference from the reference median`,
-      columns: [{ title: 'lap', kind: 'text' }, ...used.map((m) => ({ title: m.title, unit: m.unit, kind: 'number' as const }))],
+      columns: [
+        { title: 'lap', kind: 'text' },
+        ...used.map((m) => ({ title: m.title, unit: m.unit, kind: 'number' as const })),
+      ],
       rows: listed.map((l) => [
-        { text: `${l.session.session}, ${l.run.file.replace(/^.*\//, '').replace(/\.\w+$/, '')}, lap ${l.lap.lap}`, ...(l.page ? { href: l.page } : {}) },
+        {
+          text: `${l.session.session}, ${l.run.file.replace(/^.*\//, '').replace(/\.\w+$/, '')}, lap ${l.lap.lap}`,
+          ...(l.page ? { href: l.page } : {}),
+        },
         ...used.map((m) => measureCell(circuit, mine(l)!, m)),
       ]),
       ...(circuit.referenceBand
@@ -299,7 +380,10 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
                 ...used.map((m): Cell => {
                   const r = referenceOf(circuit, corner.name, m, null);
                   if (!r) return { text: MISSING, tone: 'quiet' };
-                  return { text: m.write(r.median), ...(r.n > 1 ? { aside: `${m.write(r.low)} to ${m.write(r.high)}` } : {}) };
+                  return {
+                    text: m.write(r.median),
+                    ...(r.n > 1 ? { aside: `${m.write(r.low)} to ${m.write(r.high)}` } : {}),
+                  };
                 }),
               ],
             ],
@@ -321,8 +405,11 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   /** Events as stations that do not jump at the gate: all near the corner's own entry. */
   function eventsOf(technique: readonly LapOf['lap']['technique'][number][]): Record<EventKey, number[]> {
     const near = (s: number): number => corner.entryM + stationDifference(s, corner.entryM, circuit.lengthM);
-    const pick = (key: EventKey): number[] => technique.map((t) => t[key]).filter((s) => s !== null).map(near);
+    const pick = (key: EventKey): number[] =>
+      technique
+        .map((t) => t[key])
+        .filter((s) => s !== null)
+        .map(near);
     return Object.fromEntries(EVENTS.map(({ key }) => [key, pick(key)])) as Record<EventKey, number[]>;
   }
 }
-

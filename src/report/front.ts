@@ -5,8 +5,8 @@ import { descent } from './figures/descent.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { stepsOfCells } from './lap.ts';
-import { lossSentence, losses } from './losses.ts';
-import { asGaps, largestTable, medianBlock, medianCells, MEDIAN_DIGITS } from './medians.ts';
+import { losses, lossSentence } from './losses.ts';
+import { asGaps, largestTable, MEDIAN_DIGITS, medianBlock, medianCells } from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableFolder } from './paths.ts';
@@ -44,7 +44,9 @@ export function standing(results: Results, session: SessionResult) {
 
 /** The session that speaks for the campaign now: the latest on the track that compares, else the latest that compares. */
 export function latest(results: Results): SessionResult | null {
-  const compared = results.sessions.filter((s) => s.rider.kind === 'robot' && s.summary && s.summary.medianGapS !== null);
+  const compared = results.sessions.filter(
+    (s) => s.rider.kind === 'robot' && s.summary && s.summary.medianGapS !== null,
+  );
   return compared.findLast((s) => s.stage === 'track') ?? compared.at(-1) ?? null;
 }
 
@@ -86,7 +88,8 @@ export function frontReport(results: Results): FrontReport {
           table: medianCells('skyline-data', now, csv),
           doubts,
         },
-        (form, id, name) => skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
+        (form, id, name) =>
+          skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
       ),
     );
   }
@@ -148,8 +151,10 @@ export function frontReport(results: Results): FrontReport {
         : 'No counted lap of the robot could be compared with a reference lap; the sessions and the problems below say why.';
     const share = percent(Math.abs(sum.medianGapS) / now.reference.timeS, 1);
     const side = sum.medianGapS < 0 ? 'ahead of' : 'off';
-    const best = sum.bestGapS === null || sum.laps < 2 ? '' : `, best ${gapWords(sum.bestGapS, null, 2)}`.replace(' behind', '');
-    const where = now.stage === 'track' ? '' : ` This is a ${now.stage} session; there is no track session to go by yet.`;
+    const best =
+      sum.bestGapS === null || sum.laps < 2 ? '' : `, best ${gapWords(sum.bestGapS, null, 2)}`.replace(' behind', '');
+    const where =
+      now.stage === 'track' ? '' : ` This is a ${now.stage} session; there is no track session to go by yet.`;
     return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${lossSentence(gaps)}${where}`;
   }
 
@@ -159,7 +164,9 @@ export function frontReport(results: Results): FrontReport {
     const some = (largest as (typeof gaps)[number][]).slice(0, 5);
     const s = some.reduce((t, c) => t + c.gapS, 0);
     const ground = some.reduce((t, c) => t + c.toM - c.fromM, 0);
-    return lostS <= 0 ? 'Nothing is lost anywhere in the median.' : `The ${some.length === 1 ? 'largest loss holds' : `${some.length} largest losses hold`} ${percent(s / lostS)} of what is lost, on ${percent(ground / length)} of the ground.`;
+    return lostS <= 0
+      ? 'Nothing is lost anywhere in the median.'
+      : `The ${some.length === 1 ? 'largest loss holds' : `${some.length} largest losses hold`} ${percent(s / lostS)} of what is lost, on ${percent(ground / length)} of the ground.`;
   }
 
   function descentFigure(): Figure {
@@ -171,8 +178,12 @@ export function frontReport(results: Results): FrontReport {
     const first = stands.find((s) => s.session.stage === 'track') ?? stands[0]!;
     const last = (stands.filter((s) => s.session.stage === first.session.stage).at(-1) ?? stands.at(-1))!;
     const came = first.median - last.median;
-    const open = targets.filter((t) => t.gapS < last.median && t.due !== null).sort((a, b) => (a.due! < b.due! ? -1 : 1))[0];
-    const toGo = open ? ` ${sentence(seconds(last.median - open.gapS, null, 2))} remain to “${open.name}”, due ${open.due}.` : '';
+    const open = targets
+      .filter((t) => t.gapS < last.median && t.due !== null)
+      .sort((a, b) => (a.due! < b.due! ? -1 : 1))[0];
+    const toGo = open
+      ? ` ${sentence(seconds(last.median - open.gapS, null, 2))} remain to “${open.name}”, due ${open.due}.`
+      : '';
     const caption =
       first === last
         ? `One ${first.session.stage} session so far, at ${seconds(first.median, null, 2)}.${toGo}`
@@ -250,7 +261,12 @@ export function frontReport(results: Results): FrontReport {
           { text: String(results.laps(s).length) },
           { text: String(s.summary?.laps ?? 0) },
           { text: lapTime(s.summary?.medianS, 1) },
-          range ? { text: signed(range.median, 2), ...(range.n > 1 ? { aside: `${signed(range.low, 2)} to ${signed(range.high, 2)}` } : {}) } : { text: '–', tone: 'quiet' },
+          range
+            ? {
+                text: signed(range.median, 2),
+                ...(range.n > 1 ? { aside: `${signed(range.low, 2)} to ${signed(range.high, 2)}` } : {}),
+              }
+            : { text: '–', tone: 'quiet' },
           n ? { text: String(n), href: `${problemsPath}#session-${slug(s.session)}` } : { text: '0', tone: 'quiet' },
         ];
       }),
@@ -261,20 +277,43 @@ export function frontReport(results: Results): FrontReport {
 
   function trust(stops: number): Piece[][] {
     const out: Piece[][] = [];
-    if (stops > 0) out.push([{ text: `${sentence(plural(stops, 'problem'))} of the input kept something out of this report: ` }, { text: 'see the list', href: problemsPath }, { text: '.' }]);
+    if (stops > 0)
+      out.push([
+        { text: `${sentence(plural(stops, 'problem'))} of the input kept something out of this report: ` },
+        { text: 'see the list', href: problemsPath },
+        { text: '.' },
+      ]);
     if (now && doubts.length > 0)
-      out.push([{ text: `The latest session rests on doubtful input in ${plural(doubts.length, 'point')}: ` }, ...doubts.slice(0, 3).map((d): Piece => ({ text: `${d.text} `, href: d.href }))]);
-    if (sum && sum.laps < 5) out.push([{ text: `${sentence(plural(sum.laps, 'lap'))} ${sum.laps === 1 ? 'is' : 'are'} few: a median of so few laps moves by itself from day to day.` }]);
+      out.push([
+        { text: `The latest session rests on doubtful input in ${plural(doubts.length, 'point')}: ` },
+        ...doubts.slice(0, 3).map((d): Piece => ({ text: `${d.text} `, href: d.href })),
+      ]);
+    if (sum && sum.laps < 5)
+      out.push([
+        {
+          text: `${sentence(plural(sum.laps, 'lap'))} ${sum.laps === 1 ? 'is' : 'are'} few: a median of so few laps moves by itself from day to day.`,
+        },
+      ]);
     const emulated = now?.runs.some((r) => r.emulated.length > 0);
-    if (emulated) out.push([{ text: 'The latest session ran with emulated channels; its gap does not count towards a target.' }]);
+    if (emulated)
+      out.push([{ text: 'The latest session ran with emulated channels; its gap does not count towards a target.' }]);
     return out;
   }
 }
 
 /** The corners of a circuit with what each costs now. */
 function cornersTable(results: Results, circuit: CircuitView): Table {
-  const now = results.sessions.findLast((s) => s.circuit === circuit.id && s.rider.kind === 'robot' && (s.summary?.cells.length ?? 0) > 0 && s.stage === 'track') ??
-    results.sessions.findLast((s) => s.circuit === circuit.id && s.rider.kind === 'robot' && (s.summary?.cells.length ?? 0) > 0);
+  const now =
+    results.sessions.findLast(
+      (s) =>
+        s.circuit === circuit.id &&
+        s.rider.kind === 'robot' &&
+        (s.summary?.cells.length ?? 0) > 0 &&
+        s.stage === 'track',
+    ) ??
+    results.sessions.findLast(
+      (s) => s.circuit === circuit.id && s.rider.kind === 'robot' && (s.summary?.cells.length ?? 0) > 0,
+    );
   const sums = (corner: string) =>
     summary(
       now

@@ -6,8 +6,8 @@ import { gapCurve } from './figures/gapCurve.ts';
 import { type LossStep, lossMap } from './figures/lossMap.ts';
 import { blockOf, skyline } from './figures/skyline.ts';
 import { speedPair } from './figures/speedPair.ts';
-import { cornersWords, largestWords, lossSentence, losses } from './losses.ts';
 import { ledgerDigits, ledgerTable } from './ledgerTable.ts';
+import { cornersWords, largestWords, losses, lossSentence } from './losses.ts';
 import { pageOf } from './pageOf.ts';
 import { lapPath, methodPath, sessionPath, slug, tableFolder } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -64,7 +64,10 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
   const curves = results.curves(lap);
   const reference = session.reference;
   const isReference =
-    reference !== null && reference.session === session.session && reference.run === run.file && reference.lap === lap.lap;
+    reference !== null &&
+    reference.session === session.session &&
+    reference.run === run.file &&
+    reference.lap === lap.lap;
   const cells = isReference ? [] : [...lap.ledger].sort((a, b) => a.fromM - b.fromM || a.toM - b.toM);
   const complete = lap.timeS !== null;
   const totalS = (complete ? lap.gapS : null) ?? cells.reduce((sum, c) => sum + c.gapS, 0);
@@ -84,7 +87,14 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
   const hasGap = !isReference && curves !== null && curves.gapS.some((g) => g !== null);
   const ledger =
     cells.length > 0 && circuit
-      ? ledgerTable(cells, { circuit: circuit.id, totalS, sigmaS: lap.sigmaS, reachM: complete ? null : cells.at(-1)!.toM, csv: csv('ledger'), json })
+      ? ledgerTable(cells, {
+          circuit: circuit.id,
+          totalS,
+          sigmaS: lap.sigmaS,
+          reachM: complete ? null : cells.at(-1)!.toM,
+          csv: csv('ledger'),
+          json,
+        })
       : null;
   const figures: Figure[] = [];
   const next = (): number => figures.length + 1;
@@ -162,7 +172,8 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
           table: cellTable('map-data', cells, csv('ledger')),
           doubts,
         },
-        (form, id, name) => lossMap(form, id, name, { circuit, steps: hasGap && curves ? stepsOfCurve(curves) : stepsOfCells(cells) }),
+        (form, id, name) =>
+          lossMap(form, id, name, { circuit, steps: hasGap && curves ? stepsOfCurve(curves) : stepsOfCells(cells) }),
       ),
     );
 
@@ -179,7 +190,9 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
       name: `${title} of ${run.file}, ${session.session}`,
       kicker: [
         { text: session.session, href: sessionPath(session.session) },
-        { text: ` · ${session.stage} · ${run.file} · ${rider.name}${rider.kind === 'robot' && session.controller ? `, controller ${session.controller}` : ''}` },
+        {
+          text: ` · ${session.stage} · ${run.file} · ${rider.name}${rider.kind === 'robot' && session.controller ? `, controller ${session.controller}` : ''}`,
+        },
       ],
       headline: headline(title, lap.timeS, isReference),
       opening: opening(),
@@ -189,15 +202,18 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     figures,
     ledger,
     plan: planSentence(cells, lap.planS, lap.executionS, digitsFor(lap.sigmaS)),
-    technique: circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, csv('technique'), json) : null,
+    technique:
+      circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, csv('technique'), json) : null,
     provenance: provenance(),
     before: link(siblings[at - 1]),
     after: link(siblings[at + 1]),
   };
 
   function opening(): string {
-    if (isReference) return `${rider.name} rode it in ${lapTime(lap.timeS)}. All gaps of this circuit are measured against it.`;
-    if (reference === null) return `There is no reference lap for this circuit, so no gap can be given.${complete ? '' : ` The lap ends at ${metres(lap.coveredM)}.`}`;
+    if (isReference)
+      return `${rider.name} rode it in ${lapTime(lap.timeS)}. All gaps of this circuit are measured against it.`;
+    if (reference === null)
+      return `There is no reference lap for this circuit, so no gap can be given.${complete ? '' : ` The lap ends at ${metres(lap.coveredM)}.`}`;
     if (!complete)
       return `The lap ends at ${metres(lap.coveredM)} of ${metres(lengthM)}.${cells.length ? ` Up to there it is ${gapWords(totalS, lap.sigmaS ?? cells.at(-1)?.sigmaS)}. ${lossSentence(cells)}` : ''}`;
     if (lap.gapS === null) return 'The lap could not be compared with the reference lap.';
@@ -214,7 +230,8 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     const list = lap.reasons.map((r) => `${sentence(r.text)}.`.replace(/\.\.$/, '.'));
     if (!lap.valid) list.unshift('This lap is not valid and is left out of all statistics.');
     else if (!lap.counted && !isReference && lap.kind === 'flying') list.unshift('This lap is shown but not counted.');
-    else if (lap.kind !== 'flying') list.unshift(`${KINDS[lap.kind]}s are shown, not counted.`.replace(' laps', ' laps'));
+    else if (lap.kind !== 'flying')
+      list.unshift(`${KINDS[lap.kind]}s are shown, not counted.`.replace(' laps', ' laps'));
     if (lap.capped) list.push(`Ridden under a cap: ${lap.capped}.`);
     if (run.emulated.length) list.push(`Emulated on the bench, so not measured: ${run.emulated.join(', ')}.`);
     return list;
@@ -224,24 +241,63 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     const rows: (readonly [string, readonly Piece[]])[] = [
       ['Log', [{ text: `${run.file}, ${count(run.bytes)} bytes, ${plural(run.samples.rows, 'row')}` }]],
       ['SHA-256', [{ text: run.sha256 }]],
-      ['Lap', [{ text: `${lap.lap}, from ${number(lap.startS, 2)}\u202fs on the clock of the log${complete ? '' : `, up to ${metres(lap.coveredM)}`}` }]],
-      ['Rider', [{ text: `${rider.name}${rider.kind === 'robot' && session.controller ? `, controller ${session.controller}` : ''}` }]],
+      [
+        'Lap',
+        [
+          {
+            text: `${lap.lap}, from ${number(lap.startS, 2)}\u202fs on the clock of the log${complete ? '' : `, up to ${metres(lap.coveredM)}`}`,
+          },
+        ],
+      ],
+      [
+        'Rider',
+        [
+          {
+            text: `${rider.name}${rider.kind === 'robot' && session.controller ? `, controller ${session.controller}` : ''}`,
+          },
+        ],
+      ],
       ['Configuration', [{ text: `${configurationWords(run.configuration)} (hash ${run.configurationHash})` }]],
     ];
     if (reference && !isReference) {
       const of = results.lap(reference);
       rows.push([
         'Reference',
-        [{ text: `${lapTime(reference.timeS)} by ${reference.rider}: `, ...{} }, { text: `${lapWords(reference.run, reference.lap)}, ${reference.session}`, ...(of?.page ? { href: of.page } : {}) }],
+        [
+          { text: `${lapTime(reference.timeS)} by ${reference.rider}: `, ...{} },
+          {
+            text: `${lapWords(reference.run, reference.lap)}, ${reference.session}`,
+            ...(of?.page ? { href: of.page } : {}),
+          },
+        ],
       ]);
     }
     rows.push([
       'Versions',
-      [{ text: `phase map ${session.phaseMap ?? 'none'}, ` }, { text: `method ${session.method}`, href: methodPath }, { text: `, results schema ${session.schema}` }],
+      [
+        { text: `phase map ${session.phaseMap ?? 'none'}, ` },
+        { text: `method ${session.method}`, href: methodPath },
+        { text: `, results schema ${session.schema}` },
+      ],
     ]);
-    if (lap.officialS !== null) rows.push(['Official time', [{ text: `${lapTime(lap.officialS)}, ours ${lap.timeS === null ? '–' : `${signed(lap.timeS - lap.officialS, 3)}\u202fs from it`}` }]]);
+    if (lap.officialS !== null)
+      rows.push([
+        'Official time',
+        [
+          {
+            text: `${lapTime(lap.officialS)}, ours ${lap.timeS === null ? '–' : `${signed(lap.timeS - lap.officialS, 3)}\u202fs from it`}`,
+          },
+        ],
+      ]);
     if (lap.closureWorstS !== null)
-      rows.push(['Check', [{ text: `speed and position agree on every section’s time within ${seconds(Math.abs(lap.closureWorstS), null, 3)}` }]]);
+      rows.push([
+        'Check',
+        [
+          {
+            text: `speed and position agree on every section’s time within ${seconds(Math.abs(lap.closureWorstS), null, 3)}`,
+          },
+        ],
+      ]);
     return rows;
   }
 }
@@ -251,7 +307,10 @@ function headline(title: string, timeS: number | null, isReference: boolean): st
   return timeS === null ? `${title}, not completed` : `${title}, ${lapTime(timeS)}`;
 }
 
-function referencePieces(results: Results, reference: { session: string; run: string; lap: number; timeS: number }): Piece[] {
+function referencePieces(
+  results: Results,
+  reference: { session: string; run: string; lap: number; timeS: number },
+): Piece[] {
   const of = results.lap(reference);
   return [
     { text: ' against ' },
@@ -276,16 +335,33 @@ function gapCaption(cells: readonly LedgerCell[], curves: LapCurves, complete: b
   const last = curves.gapS.findLastIndex((g) => g !== null);
   const gap = curves.gapS[last] ?? null;
   const sigma = curves.sigmaS[last] ?? null;
-  const reach = complete && (last + 2) * curves.stepM >= lengthM ? 'at the gate' : `at ${metres(last * curves.stepM)}, where the lap ends`;
-  const rows = ledgerRows(cells).map((r) => ({ corner: r.corner, gapS: r.cells.reduce((s, c) => s + c.gapS, 0), fromM: r.cells[0]!.fromM, toM: r.cells.at(-1)!.toM }));
+  const reach =
+    complete && (last + 2) * curves.stepM >= lengthM
+      ? 'at the gate'
+      : `at ${metres(last * curves.stepM)}, where the lap ends`;
+  const rows = ledgerRows(cells).map((r) => ({
+    corner: r.corner,
+    gapS: r.cells.reduce((s, c) => s + c.gapS, 0),
+    fromM: r.cells[0]!.fromM,
+    toM: r.cells.at(-1)!.toM,
+  }));
   const steepest = [...rows].sort((a, b) => b.gapS - a.gapS)[0];
-  const grows = steepest && steepest.gapS > 0 ? ` It grows most through ${cornerWords(steepest.corner)}, by ${seconds(steepest.gapS, null, digitsFor(sigma))} between ${metres(steepest.fromM)} and ${metres(steepest.toM)}.` : '';
+  const grows =
+    steepest && steepest.gapS > 0
+      ? ` It grows most through ${cornerWords(steepest.corner)}, by ${seconds(steepest.gapS, null, digitsFor(sigma))} between ${metres(steepest.fromM)} and ${metres(steepest.toM)}.`
+      : '';
   return `${sentence(gapWords(gap, sigma))} ${reach}.${grows}`;
 }
 
 type Technique = LapOf['lap']['technique'];
 
-function speedCaption(curves: LapCurves, technique: Technique, reference: Technique, compared: boolean, lengthM: number): string {
+function speedCaption(
+  curves: LapCurves,
+  technique: Technique,
+  reference: Technique,
+  compared: boolean,
+  lengthM: number,
+): string {
   const speeds = curves.speedMps.map((v, i) => ({ v, i })).filter((p): p is { v: number; i: number } => p.v !== null);
   if (!compared) {
     const fastest = speeds.reduce((a, b) => (b.v > a.v ? b : a));
@@ -298,13 +374,19 @@ function speedCaption(curves: LapCurves, technique: Technique, reference: Techni
     .reduce((a, b) => (b.d < a.d ? b : a), { i: 0, d: 0 });
   const early = technique.flatMap((t) => {
     const other = reference.find((r) => r.corner === t.corner);
-    if (!other || t.brakeOnsetM === null || other.brakeOnsetM === null || t.rule.braking !== other.rule.braking) return [];
+    if (!other || t.brakeOnsetM === null || other.brakeOnsetM === null || t.rule.braking !== other.rule.braking)
+      return [];
     return [stationDifference(other.brakeOnsetM, t.brakeOnsetM, lengthM)];
   });
   const middle = summary(early);
   const earlier = early.filter((d) => d > 0).length;
-  const brakes = middle ? ` Brakes earlier than the reference in ${earlier} of ${plural(early.length, 'corner')}, in the median by ${metres(middle.median)}.` : '';
-  const slower = worst.d < 0 ? `The largest deficit is ${speedText(-worst.d, 0)}, at ${metres(worst.i * curves.stepM)}.` : 'Nowhere slower than the reference.';
+  const brakes = middle
+    ? ` Brakes earlier than the reference in ${earlier} of ${plural(early.length, 'corner')}, in the median by ${metres(middle.median)}.`
+    : '';
+  const slower =
+    worst.d < 0
+      ? `The largest deficit is ${speedText(-worst.d, 0)}, at ${metres(worst.i * curves.stepM)}.`
+      : 'Nowhere slower than the reference.';
   return slower + brakes.replace('by −', 'later by ');
 }
 
@@ -314,7 +396,9 @@ function mapCaption(cells: readonly LedgerCell[], lengthM: number): string {
   let held = 0;
   let length = 0;
   const places: string[] = [];
-  const dense = (largest as LedgerCell[]).filter((c) => c.toM > c.fromM).sort((a, b) => b.gapS / (b.toM - b.fromM) - a.gapS / (a.toM - a.fromM));
+  const dense = (largest as LedgerCell[])
+    .filter((c) => c.toM > c.fromM)
+    .sort((a, b) => b.gapS / (b.toM - b.fromM) - a.gapS / (a.toM - a.fromM));
   for (const cell of dense) {
     if (held >= lostS / 2) break;
     held += cell.gapS;
@@ -332,23 +416,37 @@ function stepsOfCurve(curves: LapCurves): LossStep[] {
   for (let i = 0; i + stride < curves.gapS.length; i += stride) {
     const [a, b] = [curves.gapS[i], curves.gapS[i + stride]];
     if (a === null || b === null || a === undefined || b === undefined) continue;
-    steps.push({ fromM: i * curves.stepM, toM: (i + stride) * curves.stepM, per100S: ((b - a) / (stride * curves.stepM)) * 100 });
+    steps.push({
+      fromM: i * curves.stepM,
+      toM: (i + stride) * curves.stepM,
+      per100S: ((b - a) / (stride * curves.stepM)) * 100,
+    });
   }
   return steps;
 }
 
 /** Seconds per 100 m of each cell. */
 export function stepsOfCells(cells: readonly { fromM: number; toM: number; gapS: number }[]): LossStep[] {
-  return cells.filter((c) => c.toM > c.fromM).map((c) => ({ fromM: c.fromM, toM: c.toM, per100S: (c.gapS / (c.toM - c.fromM)) * 100 }));
+  return cells
+    .filter((c) => c.toM > c.fromM)
+    .map((c) => ({ fromM: c.fromM, toM: c.toM, per100S: (c.gapS / (c.toM - c.fromM)) * 100 }));
 }
 
-function planSentence(cells: readonly LedgerCell[], planS: number | null, executionS: number | null, digits: number): string {
+function planSentence(
+  cells: readonly LedgerCell[],
+  planS: number | null,
+  executionS: number | null,
+  digits: number,
+): string {
   if (planS === null || executionS === null) return '';
   const most = (of: (c: LedgerCell) => number | null): string => {
     const first = [...cells].sort((a, b) => (of(b) ?? 0) - (of(a) ?? 0))[0];
     return first ? `, most of all in ${cellWords(first)} (${seconds(of(first), null, digits)})` : '';
   };
-  const lead = Math.abs(planS) >= Math.abs(executionS) ? 'The plan accounts for more than its execution' : 'Execution accounts for more than the plan';
+  const lead =
+    Math.abs(planS) >= Math.abs(executionS)
+      ? 'The plan accounts for more than its execution'
+      : 'Execution accounts for more than the plan';
   return `${lead}: ridden as planned the lap would be ${gapWords(planS, null, digits)} of the reference${most((c) => c.planS)}; in execution ${lossWords(executionS, null, digits)} against the plan${most((c) => c.executionS)}.`
     .replace('behind of', 'behind')
     .replace(/level \((.*?)\) of/, 'level ($1) with');
@@ -384,4 +482,3 @@ function cellTable(id: string, cells: readonly LedgerCell[], csv: string): Table
     csv,
   };
 }
-

@@ -7,7 +7,10 @@ import { digitsFor, metres, plusMinus, signed } from './words.ts';
 
 /** Digits that the cells of a ledger are shown with: by the middle one of their uncertainties. */
 export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): number {
-  const sigmas = cells.map((c) => c.sigmaS).filter((s) => s > 0).sort((a, b) => a - b);
+  const sigmas = cells
+    .map((c) => c.sigmaS)
+    .filter((s) => s > 0)
+    .sort((a, b) => a - b);
   return digitsFor(sigmas[sigmas.length >> 1]);
 }
 
@@ -20,15 +23,41 @@ export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): num
  */
 export function ledgerTable(
   cells: readonly LedgerCell[],
-  { circuit, totalS, sigmaS, reachM, csv, json }: { circuit: string; totalS: number; sigmaS: number | null; reachM: number | null; csv: string; json: string },
+  {
+    circuit,
+    totalS,
+    sigmaS,
+    reachM,
+    csv,
+    json,
+  }: { circuit: string; totalS: number; sigmaS: number | null; reachM: number | null; csv: string; json: string },
 ): Table {
   const digits = ledgerDigits(cells);
   const plainS = cells.reduce((total, c) => total + c.gapS, 0);
   // Cells that do not add up to the lap's gap are a fault that rounding may not cover.
   const whole = Math.abs(plainS - totalS) < 1e-5;
-  const shown = new Map(zip(cells, rounded(cells.map((c) => c.gapS), digits, whole ? totalS : plainS)));
+  const shown = new Map(
+    zip(
+      cells,
+      rounded(
+        cells.map((c) => c.gapS),
+        digits,
+        whole ? totalS : plainS,
+      ),
+    ),
+  );
   const planned = cells.length > 0 && cells.every((c) => c.planS !== null);
-  const plans = new Map(planned ? zip(cells, rounded(cells.map((c) => c.planS!), digits)) : []);
+  const plans = new Map(
+    planned
+      ? zip(
+          cells,
+          rounded(
+            cells.map((c) => c.planS!),
+            digits,
+          ),
+        )
+      : [],
+  );
   const sum = (part: readonly LedgerCell[], of: ReadonlyMap<LedgerCell, number>): number =>
     part.reduce((total, c) => total + (of.get(c) ?? 0), 0);
   const amount = (part: readonly LedgerCell[], of = shown): Cell => {
@@ -37,9 +66,7 @@ export function ledgerTable(
     return { text: signed(value, digits), ...(of === shown ? tone(value, digits) : {}) };
   };
   const parts = (part: readonly LedgerCell[]): Cell[] =>
-    planned
-      ? [amount(part, plans), { text: signed(sum(part, shown) - sum(part, plans), digits) }]
-      : [];
+    planned ? [amount(part, plans), { text: signed(sum(part, shown) - sum(part, plans), digits) }] : [];
   const groups = ledgerRows(cells);
   const rows = groups.map((row): Cell[] => [
     {

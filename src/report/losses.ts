@@ -40,7 +40,8 @@ export function lossSentence(cells: readonly Item[]): string {
   if (lostS <= 0) return gainSentence(cells);
   const phase = (['braking', 'apex', 'drive'] as const).reduce((a, b) => (share[b] > share[a] ? b : a));
   const byCorner = new Map<string, number>();
-  for (const c of cells) if (c.phase === phase && c.gapS > 0) byCorner.set(c.corner, (byCorner.get(c.corner) ?? 0) + c.gapS);
+  for (const c of cells)
+    if (c.phase === phase && c.gapS > 0) byCorner.set(c.corner, (byCorner.get(c.corner) ?? 0) + c.gapS);
   const ordered = [...byCorner].sort((a, b) => b[1] - a[1]);
   const total = ordered.reduce((sum, [, s]) => sum + s, 0);
   const half: string[] = [];
@@ -50,13 +51,16 @@ export function lossSentence(cells: readonly Item[]): string {
     half.push(corner);
     held += s;
   }
-  const where = half.length > 4 ? `spread over ${half.length} corners and more` : `half of that in ${cornersWords(half)}`;
+  const where =
+    half.length > 4 ? `spread over ${half.length} corners and more` : `half of that in ${cornersWords(half)}`;
   return `${percent(share[phase])} of what is lost goes ${PLACES[phase]}, ${where}.`;
 }
 
 function gainSentence(cells: readonly Item[]): string {
   const [most] = cells.filter((c) => c.gapS < 0).sort((a, b) => a.gapS - b.gapS);
-  return most ? `Nothing is lost anywhere; most is gained in ${cellWords(most)} (${seconds(-most.gapS, null, 2)}).` : '';
+  return most
+    ? `Nothing is lost anywhere; most is gained in ${cellWords(most)} (${seconds(-most.gapS, null, 2)}).`
+    : '';
 }
 
 /** `corner 3`, `corners 3, 8 and 11`; named corners by their names. */

@@ -1,9 +1,9 @@
 import type { LedgerCell, SessionResult } from '../campaign/results.ts';
 import { cellWords, ledgerRows, PHASES, rowTitle } from './cells.ts';
 import type { Block } from './figures/skyline.ts';
+import { tone } from './ledgerTable.ts';
 import { cornerPath } from './paths.ts';
 import type { Cell, Table } from './report.ts';
-import { tone } from './ledgerTable.ts';
 import { number, plural, signed } from './words.ts';
 
 export type MedianCell = NonNullable<SessionResult['summary']>['cells'][number];
@@ -37,7 +37,10 @@ export function medianTable(session: SessionResult, csv: string, json: string): 
     const real = part.filter((c) => c.toM > c.fromM);
     if (real.length === 0) return { text: '', tone: 'quiet' };
     const value = real.reduce((s, c) => s + c.medianGapS, 0);
-    const aside = real.length === 1 && laps > 1 ? `${signed(real[0]!.lowGapS, digits)} to ${signed(real[0]!.highGapS, digits)}` : undefined;
+    const aside =
+      real.length === 1 && laps > 1
+        ? `${signed(real[0]!.lowGapS, digits)} to ${signed(real[0]!.highGapS, digits)}`
+        : undefined;
     return { text: signed(value, digits), ...tone(value, digits), ...(aside ? { aside } : {}) };
   };
   return {
@@ -54,7 +57,9 @@ export function medianTable(session: SessionResult, csv: string, json: string): 
         text: rowTitle(row, rows),
         href: cornerPath(session.circuit, row.corner),
       },
-      ...(['straight', 'braking', 'apex', 'exit'] as const).map((kind) => amount(row.cells.filter((c) => c.cell === kind))),
+      ...(['straight', 'braking', 'apex', 'exit'] as const).map((kind) =>
+        amount(row.cells.filter((c) => c.cell === kind)),
+      ),
     ]),
     csv,
     json,

@@ -1,8 +1,8 @@
+import type { SessionResult } from '../campaign/results.ts';
 import { PROBLEMS, type ProblemCode, placeText } from '../problem.ts';
 import { problemsPath, slug } from './paths.ts';
 import type { Results } from './readResults.ts';
 import type { Doubt } from './report.ts';
-import type { SessionResult } from '../campaign/results.ts';
 
 /** A problem of the input with the place it has on the problems page. */
 export interface ListedProblem {
@@ -56,7 +56,9 @@ export function problemList(results: Results): ListedProblem[] {
 
 /** Without the keys that are only there as undefined. */
 function stripped(place: Raw['place']): Parameters<typeof placeText>[0] {
-  return Object.fromEntries(Object.entries(place).filter(([, v]) => v !== undefined)) as unknown as Parameters<typeof placeText>[0];
+  return Object.fromEntries(Object.entries(place).filter(([, v]) => v !== undefined)) as unknown as Parameters<
+    typeof placeText
+  >[0];
 }
 
 /** What casts doubt on figures drawn from a lap or a session: problems that are more than notes. */

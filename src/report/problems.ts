@@ -8,7 +8,11 @@ import { plural, sentence } from './words.ts';
 /** What was wrong with the input. */
 export interface ProblemsReport extends Page {
   readonly kind: 'problems';
-  readonly groups: readonly { readonly id: string; readonly title: Piece; readonly problems: readonly ListedProblem[] }[];
+  readonly groups: readonly {
+    readonly id: string;
+    readonly title: Piece;
+    readonly problems: readonly ListedProblem[];
+  }[];
 }
 
 /** Everything the problems page says. */
@@ -27,13 +31,18 @@ export function problemsReport(results: Results): ProblemsReport {
       path: problemsPath,
       name: 'Problems of the input',
       kicker: [{ text: 'Problems of the input' }],
-      headline: list.length === 0 ? 'Nothing was wrong with the input' : `${sentence(plural(list.length, 'problem'))}, ${stops === 0 ? 'none of which stops' : `${stops} of which ${stops === 1 ? 'stops' : 'stop'}`}`,
+      headline:
+        list.length === 0
+          ? 'Nothing was wrong with the input'
+          : `${sentence(plural(list.length, 'problem'))}, ${stops === 0 ? 'none of which stops' : `${stops} of which ${stops === 1 ? 'stops' : 'stop'}`}`,
       opening:
         list.length === 0
           ? 'Every file was read as it is meant to be.'
           : `${[
               stops ? `${plural(stops, 'problem')} kept something out of this report` : '',
-              warnings ? `${plural(warnings, 'warning')} ${warnings === 1 ? 'makes' : 'make'} something less certain` : '',
+              warnings
+                ? `${plural(warnings, 'warning')} ${warnings === 1 ? 'makes' : 'make'} something less certain`
+                : '',
               notes ? `${plural(notes, 'note')} ${notes === 1 ? 'says' : 'say'} how the data were read` : '',
               accepted ? `${accepted} ${accepted === 1 ? 'was' : 'were'} accepted in a session file` : '',
             ]

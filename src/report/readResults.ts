@@ -47,7 +47,10 @@ export interface Results {
  */
 export function readResults(folder: string): Results {
   const read = (path: string): unknown => JSON.parse(readFileSync(join(folder, path), 'utf8'));
-  const checked = <T>(path: string, schema: { safeParse(v: unknown): { success: true; data: T } | { success: false; error: Error } }): T => {
+  const checked = <T>(
+    path: string,
+    schema: { safeParse(v: unknown): { success: true; data: T } | { success: false; error: Error } },
+  ): T => {
     const result = schema.safeParse(read(path));
     if (!result.success) throw new Error(`${path} is not a result that these pages can show: ${result.error.message}`);
     return result.data;

@@ -5,8 +5,8 @@ import { lapTimes } from './figures/lapTimes.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { lapWords, stepsOfCells } from './lap.ts';
-import { lossSentence, losses } from './losses.ts';
-import { asGaps, medianBlock, medianCells, MEDIAN_DIGITS, medianTable } from './medians.ts';
+import { losses, lossSentence } from './losses.ts';
+import { asGaps, MEDIAN_DIGITS, medianBlock, medianCells, medianTable } from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { sessionPath, slug, tableFolder } from './paths.ts';
@@ -65,7 +65,9 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const cells = sum?.cells ?? [];
   const digits = MEDIAN_DIGITS;
   const source: Piece[] = [
-    { text: `${sum ? sentence(plural(sum.laps, 'counted lap')) : 'Laps'} of ${session.session}, ${session.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}` },
+    {
+      text: `${sum ? sentence(plural(sum.laps, 'counted lap')) : 'Laps'} of ${session.session}, ${session.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}`,
+    },
   ];
 
   const timed = all.filter((l) => l.lap.timeS !== null);
@@ -92,7 +94,10 @@ export function sessionReport(results: Results, session: SessionResult): Session
               timeS: l.lap.timeS!,
               state: !l.lap.valid ? 'invalid' : l.lap.counted ? 'counted' : 'not counted',
             })),
-            referenceS: session.rider.kind === 'robot' || reference?.session !== session.session ? (reference?.timeS ?? null) : null,
+            referenceS:
+              session.rider.kind === 'robot' || reference?.session !== session.session
+                ? (reference?.timeS ?? null)
+                : null,
             medianS: sum && sum.laps > 1 ? sum.medianS : null,
           }),
       ),
@@ -115,7 +120,8 @@ export function sessionReport(results: Results, session: SessionResult): Session
           table: medianCells('skyline-data', session, csv('medians')),
           doubts,
         },
-        (form, id, name) => skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
+        (form, id, name) =>
+          skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
       ),
       figureOf(
         {
@@ -142,7 +148,11 @@ export function sessionReport(results: Results, session: SessionResult): Session
     ...pageOf(results, {
       path,
       name: session.session,
-      kicker: [{ text: `${sentence(session.stage)} session of ${isoDate(session.date)} · ${circuit?.name ?? session.circuit}` }],
+      kicker: [
+        {
+          text: `${sentence(session.stage)} session of ${isoDate(session.date)} · ${circuit?.name ?? session.circuit}`,
+        },
+      ],
       headline: headline(),
       opening: opening(),
     }),
@@ -152,7 +162,11 @@ export function sessionReport(results: Results, session: SessionResult): Session
     laps,
     medians: compares ? medianTable(session, csv('medians'), json) : null,
     consistency: consistency(),
-    runs: session.runs.map((run) => ({ title: run.file, particulars: runParticulars(run), samples: samplesTable(run) })),
+    runs: session.runs.map((run) => ({
+      title: run.file,
+      particulars: runParticulars(run),
+      samples: samplesTable(run),
+    })),
     problems: list.filter((p) => p.session === session.session),
     notes: session.notes.trim() ? markdown(session.notes) : '',
     before: link(results.sessions[at - 1]),
@@ -202,7 +216,9 @@ export function sessionReport(results: Results, session: SessionResult): Session
     const mean = times.reduce((s, t) => s + t, 0) / times.length;
     const deviation = Math.sqrt(times.reduce((s, t) => s + (t - mean) ** 2, 0) / (times.length - 1));
     const widest = [...cells].sort((a, b) => b.highGapS - b.lowGapS - (a.highGapS - a.lowGapS))[0];
-    const where = widest ? ` The phase that varies most is ${cellWords(widest)}, over ${seconds(widest.highGapS - widest.lowGapS, null, 2)}.` : '';
+    const where = widest
+      ? ` The phase that varies most is ${cellWords(widest)}, over ${seconds(widest.highGapS - widest.lowGapS, null, 2)}.`
+      : '';
     return `${sentence(plural(times.length, 'lap'))} lie within ${seconds(middle.high - middle.low, null, 2)}; their standard deviation is ${seconds(deviation, null, 2)}.${where}`;
   }
 
@@ -214,10 +230,19 @@ export function sessionReport(results: Results, session: SessionResult): Session
       ['Rider', [{ text: session.rider.name }]],
     ];
     if (session.controller) rows.push(['Controller', [{ text: session.controller }]]);
-    for (const [key, value] of Object.entries(session.conditions)) rows.push([sentence(key.replaceAll('_', ' ')), [{ text: readable(value) }]]);
+    for (const [key, value] of Object.entries(session.conditions))
+      rows.push([sentence(key.replaceAll('_', ' ')), [{ text: readable(value) }]]);
     if (reference) {
       const of = results.lap(reference);
-      rows.push(['Reference', [{ text: `${lapTime(reference.timeS)}, ${lapWords(reference.run, reference.lap)}`, ...(of?.page ? { href: of.page } : {}) }]]);
+      rows.push([
+        'Reference',
+        [
+          {
+            text: `${lapTime(reference.timeS)}, ${lapWords(reference.run, reference.lap)}`,
+            ...(of?.page ? { href: of.page } : {}),
+          },
+        ],
+      ]);
     }
     rows.push(['Phase map', [{ text: session.phaseMap === null ? 'none' : `version ${session.phaseMap}` }]]);
     return rows;
@@ -258,11 +283,18 @@ export function sessionReport(results: Results, session: SessionResult): Session
       { text: title, ...(page ? { href: page } : {}) },
       ...(several ? [{ text: rider.name }] : []),
       { text: lap.kind },
-      { text: lap.timeS === null ? (lap.coveredM > 0 ? `to ${metres(lap.coveredM)}` : MISSING) : lapTime(lap.timeS), ...(lap.timeS === null ? { tone: 'quiet' as const } : {}) },
+      {
+        text: lap.timeS === null ? (lap.coveredM > 0 ? `to ${metres(lap.coveredM)}` : MISSING) : lapTime(lap.timeS),
+        ...(lap.timeS === null ? { tone: 'quiet' as const } : {}),
+      },
       { text: signed(lap.gapS, d), ...(doubt ? { aside: doubt } : {}) },
       ...(planned ? [{ text: signed(lap.planS, d) }, { text: signed(lap.executionS, d) }] : []),
       lap.counted ? { text: 'yes' } : { text: lap.valid ? 'no' : 'not valid', tone: 'quiet' },
-      { text: [...lap.reasons.map((r) => r.text), ...(lap.capped ? [`under a cap: ${lap.capped}`] : [])].join('; ') || (lap.counted ? '' : notFlying(lap.kind)) },
+      {
+        text:
+          [...lap.reasons.map((r) => r.text), ...(lap.capped ? [`under a cap: ${lap.capped}`] : [])].join('; ') ||
+          (lap.counted ? '' : notFlying(lap.kind)),
+      },
     ];
   }
 }
@@ -277,7 +309,12 @@ export const shortRun = (file: string): string => file.replace(/^.*\//, '').repl
 
 type Run = SessionResult['runs'][number];
 
-const SIGMA_FROM = { log: 'as the log says', session: 'as the session file says', stage: 'as assumed for the stage', assumed: 'assumed' } as const;
+const SIGMA_FROM = {
+  log: 'as the log says',
+  session: 'as the session file says',
+  stage: 'as assumed for the stage',
+  assumed: 'assumed',
+} as const;
 
 function runParticulars(run: Run): Particulars {
   const { quality } = run;
@@ -285,9 +322,37 @@ function runParticulars(run: Run): Particulars {
     ['SHA-256', [{ text: run.sha256 }]],
     ['Size', [{ text: `${count(run.bytes)} bytes` }]],
     ['Rates', [{ text: `${number(run.rateHz, 0)}\u202fHz, positions ${number(run.positionRateHz, 0)}\u202fHz` }]],
-    ['Position', [{ text: `± ${number(quality.positionSigmaM * Z_90, 3)}\u202fm, ${SIGMA_FROM[quality.positionSigmaFrom]}${quality.shiftSigmaM > 0 ? `; point on the machine ± ${number(quality.shiftSigmaM * Z_90, quality.shiftSigmaM < 0.3 ? 2 : 1)}\u202fm along it` : ''}` }]],
-    ['Speed', [{ text: quality.speedSigmaMps === null ? 'not logged' : `scatter against position ± ${number(quality.speedSigmaMps * Z_90, 2)}\u202fm/s` }]],
-    ['Configuration', [{ text: `${Object.entries(run.configuration).map(([k, v]) => `${k} ${v}`).join(', ') || 'none given'} (hash ${run.configurationHash})` }]],
+    [
+      'Position',
+      [
+        {
+          text: `± ${number(quality.positionSigmaM * Z_90, 3)}\u202fm, ${SIGMA_FROM[quality.positionSigmaFrom]}${quality.shiftSigmaM > 0 ? `; point on the machine ± ${number(quality.shiftSigmaM * Z_90, quality.shiftSigmaM < 0.3 ? 2 : 1)}\u202fm along it` : ''}`,
+        },
+      ],
+    ],
+    [
+      'Speed',
+      [
+        {
+          text:
+            quality.speedSigmaMps === null
+              ? 'not logged'
+              : `scatter against position ± ${number(quality.speedSigmaMps * Z_90, 2)}\u202fm/s`,
+        },
+      ],
+    ],
+    [
+      'Configuration',
+      [
+        {
+          text: `${
+            Object.entries(run.configuration)
+              .map(([k, v]) => `${k} ${v}`)
+              .join(', ') || 'none given'
+          } (hash ${run.configurationHash})`,
+        },
+      ],
+    ],
     ['Channels', [{ text: run.channels.map((c) => c.name).join(', ') || MISSING }]],
     ...(run.emulated.length ? [['Emulated', [{ text: run.emulated.join(', ') }]] as const] : []),
     ...(run.otherColumns.length ? [['Also in the log', [{ text: run.otherColumns.join(', ') }]] as const] : []),
@@ -296,7 +361,11 @@ function runParticulars(run: Run): Particulars {
 
 function samplesTable(run: Run): Table {
   const { samples } = run;
-  const row = (text: string, value: number): Cell[] => [{ text }, { text: count(value) }, { text: samples.rows ? percent(value / samples.rows, value / samples.rows < 0.1 ? 2 : 1) : MISSING }];
+  const row = (text: string, value: number): Cell[] => [
+    { text },
+    { text: count(value) },
+    { text: samples.rows ? percent(value / samples.rows, value / samples.rows < 0.1 ? 2 : 1) : MISSING },
+  ];
   const fresh = samples.used;
   return {
     id: `samples-${slug(run.file)}`,
@@ -316,7 +385,8 @@ function samplesTable(run: Run): Table {
       row('without stamp', samples.noTime),
     ],
     foot: [row('all rows', samples.rows)],
-    note: samples.reordered ? `${sentence(plural(samples.reordered, 'used row'))} came out of order and ${samples.reordered === 1 ? 'was' : 'were'} put back in place.` : '',
+    note: samples.reordered
+      ? `${sentence(plural(samples.reordered, 'used row'))} came out of order and ${samples.reordered === 1 ? 'was' : 'were'} put back in place.`
+      : '',
   };
 }
-

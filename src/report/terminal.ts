@@ -36,7 +36,8 @@ export function ledgerText(session: SessionResult, run: RunResult, lap: LapResul
   lap.ledger.forEach((cell, i) => {
     const value = values[i]!;
     // Drive up to a corner belongs to the corner before; what comes before the first corner was made by the lap before.
-    if (cell.phase === 'drive') row(cell.cell === 'exit' && cell.part !== 'from gate' ? cell.corner : current).drive += value;
+    if (cell.phase === 'drive')
+      row(cell.cell === 'exit' && cell.part !== 'from gate' ? cell.corner : current).drive += value;
     else row(cell.corner)[cell.phase] += value;
     if (cell.cell === 'exit' && cell.part !== 'from gate') current = cell.corner;
     else if (cell.cell === 'apex' && cell.part !== 'from gate') current = cell.corner;
@@ -51,11 +52,18 @@ export function ledgerText(session: SessionResult, run: RunResult, lap: LapResul
   table.push(['lap', ...[total.braking, total.apex, total.drive, total.braking + total.apex + total.drive].map(cell)]);
   const widths = head.map((h, i) => Math.max(h.length, ...table.map((r) => r[i]!.length)));
   const print = (r: readonly string[]): string =>
-    r.map((text, i) => (i === 0 ? text.padEnd(widths[i]!) : text.padStart(widths[i]!))).join('  ').trimEnd();
+    r
+      .map((text, i) => (i === 0 ? text.padEnd(widths[i]!) : text.padStart(widths[i]!)))
+      .join('  ')
+      .trimEnd();
   lines.push('', print(head), ...table.map(print), '');
-  lines.push(`seconds lost (+) and gained (−); ± is 90 %, of the lap ${plain(plusMinus(lap.sigmaS, DIGITS)) || MISSING} s`);
+  lines.push(
+    `seconds lost (+) and gained (−); ± is 90 %, of the lap ${plain(plusMinus(lap.sigmaS, DIGITS)) || MISSING} s`,
+  );
   if (lap.planS !== null && lap.executionS !== null)
-    lines.push(`of the gap, ${signed(lap.planS, DIGITS)} s were planned and ${signed(lap.executionS, DIGITS)} s are execution`);
+    lines.push(
+      `of the gap, ${signed(lap.planS, DIGITS)} s were planned and ${signed(lap.executionS, DIGITS)} s are execution`,
+    );
   return lines.join('\n');
 }
 

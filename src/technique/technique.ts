@@ -166,8 +166,8 @@ class Rows {
         braking: rules.braking === 'brake' && brakeOn ? 'brake' : 'speed',
         pickUp: rules.pickUp === 'throttle' && throttle ? 'throttle' : 'speed',
       },
-      brakeOnsetM: braking ? station[braking.from]! : null,
-      brakeReleaseM: release === null ? null : station[release]!,
+      brakeOnsetM: braking ? this.#edge(braking.from) : null,
+      brakeReleaseM: release === null ? null : this.#edge(release),
       timeToPeakS: braking && peak !== null ? time[peak]! - time[braking.from]! : null,
       peakDecelerationMps2: peak === null ? null : -accelerationMps2[peak]!,
       meanDecelerationMps2:
@@ -177,8 +177,8 @@ class Rows {
       slowestMps: speed[slowest]!,
       maxLeanRad: this.#roll && this.#most(this.#roll, entry, exit),
       maxRollRateRadps: this.#rollRate && this.#most(this.#rollRate, first, last),
-      pickUpM: pickUp === null ? null : station[pickUp]!,
-      fullDriveM: fullRow === null ? null : station[fullRow]!,
+      pickUpM: pickUp === null ? null : this.#edge(pickUp),
+      fullDriveM: fullRow === null ? null : this.#edge(fullRow),
       coastingS: coasting,
       exitMps: this.#speedAt(zone.exitM, exit),
       shifts: this.#shifts(first, Math.min(last, station.length - 1)),
@@ -212,6 +212,11 @@ class Rows {
     let i = slowest;
     while (i > entry && holds(i - 1)) i--;
     return i > entry ? i : null;
+  }
+
+  /** An event that the row is the first to show happened between it and the row before: half way, for want of better. */
+  #edge(row: number): number {
+    return row > 0 ? (this.#station[row - 1]! + this.#station[row]!) / 2 : this.#station[row]!;
   }
 
   /** First row from which a condition holds for {@link THROTTLE_ON_S}. */

@@ -2,7 +2,9 @@ import { expect, test } from 'vitest';
 import { markdown } from '../../src/report/notes/markdown.ts';
 
 test('raw HTML of a note does not get onto the page', () => {
-  const html = markdown('before <script>alert(1)</script> <b onclick="x()">bold</b>\n\n<iframe src="x"></iframe>\n\nafter');
+  const html = markdown(
+    'before <script>alert(1)</script> <b onclick="x()">bold</b>\n\n<iframe src="x"></iframe>\n\nafter',
+  );
   expect(html).not.toMatch(/<script|<iframe|onclick|<b/);
   expect(html).toContain('before');
   expect(html).toContain('after');

@@ -26,5 +26,6 @@ describe('names in addresses', () => {
     expect(lapSlug('run-01.csv', 3)).toBe('run-01-lap-3');
     expect(lapSlug('morning/run 01.csv.gz', 0)).toBe('morning-run-01-lap-0');
   });
-  test('of corners are below their circuit', () => expect(cornerPath('old mill', 'A/B')).toBe('corners/old-mill/A-B.html'));
+  test('of corners are below their circuit', () =>
+    expect(cornerPath('old mill', 'A/B')).toBe('corners/old-mill/A-B.html'));
 });

@@ -27,7 +27,9 @@ test('the values that are shown add up to the total that is shown', () => {
 test('no value moves by a whole step', () => {
   fc.assert(
     fc.property(cells, digits, (values, d) => {
-      rounded(values, d).forEach((shown, i) => expect(Math.abs(shown - values[i]!)).toBeLessThan(10 ** -d + 1e-9));
+      rounded(values, d).forEach((shown, i) => {
+        expect(Math.abs(shown - values[i]!)).toBeLessThan(10 ** -d + 1e-9);
+      });
     }),
   );
 });
@@ -40,8 +42,13 @@ test('losses and gains with their signs swapped stay within a step of each other
   fc.assert(
     fc.property(cells, (values) => {
       const there = rounded(values, 2);
-      const back = rounded(values.map((v) => -v), 2);
-      there.forEach((v, i) => expect(Math.abs(v + back[i]!)).toBeLessThan(0.0101));
+      const back = rounded(
+        values.map((v) => -v),
+        2,
+      );
+      there.forEach((v, i) => {
+        expect(Math.abs(v + back[i]!)).toBeLessThan(0.0101);
+      });
     }),
   );
 });

@@ -19,7 +19,14 @@ test('every point stays within the tolerance of the line that is left', () => {
       for (const p of points) {
         const near = left.slice(1).some((b, i) => {
           const a = left[i]!;
-          const t = Math.max(0, Math.min(1, ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2)));
+          const t = Math.max(
+            0,
+            Math.min(
+              1,
+              ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) /
+                ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2),
+            ),
+          );
           return Math.hypot(p[0] - a[0] - t * (b[0] - a[0]), p[1] - a[1] - t * (b[1] - a[1])) <= 0.2501;
         });
         expect(near).toBe(true);

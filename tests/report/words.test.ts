@@ -1,5 +1,18 @@
 import { describe, expect, test } from 'vitest';
-import { digitsFor, gapWords, lapTime, listWords, metres, number, percent, plural, plusMinus, seconds, signed, speedText } from '../../src/report/words.ts';
+import {
+  digitsFor,
+  gapWords,
+  lapTime,
+  listWords,
+  metres,
+  number,
+  percent,
+  plural,
+  plusMinus,
+  seconds,
+  signed,
+  speedText,
+} from '../../src/report/words.ts';
 
 // Expected texts are written by hand after the rules of the look: m:ss.mmm, U+2212 as minus, U+202F before a unit.
 const T = '\u202f';

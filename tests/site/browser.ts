@@ -44,7 +44,11 @@ export interface Looked {
 }
 
 /** Opens an address in a mode and notes every console error and request on the way. Closed by `close`. */
-export async function look(browser: Browser, mode: Mode, address: string): Promise<Looked & { close(): Promise<void> }> {
+export async function look(
+  browser: Browser,
+  mode: Mode,
+  address: string,
+): Promise<Looked & { close(): Promise<void> }> {
   const context = await browser.newContext(CONTEXTS[mode]);
   const page = await context.newPage();
   const errors: string[] = [];
@@ -61,8 +65,19 @@ export async function look(browser: Browser, mode: Mode, address: string): Promi
 export async function accessibilityFaults(page: Page): Promise<string[]> {
   await page.evaluate(axe);
   return page.evaluate(async () => {
-    const { violations } = await (globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string; help: string; nodes: { target: string[]; failureSummary: string }[] }[] }> } }).axe.run();
-    return violations.map((v) => `${v.id}: ${v.help} (${v.nodes.length}×, first ${v.nodes[0]?.target.join(' ')}: ${v.nodes[0]?.failureSummary})`);
+    const { violations } = await (
+      globalThis as unknown as {
+        axe: {
+          run(): Promise<{
+            violations: { id: string; help: string; nodes: { target: string[]; failureSummary: string }[] }[];
+          }>;
+        };
+      }
+    ).axe.run();
+    return violations.map(
+      (v) =>
+        `${v.id}: ${v.help} (${v.nodes.length}×, first ${v.nodes[0]?.target.join(' ')}: ${v.nodes[0]?.failureSummary})`,
+    );
   });
 }
 

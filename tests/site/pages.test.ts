@@ -22,7 +22,9 @@ beforeAll(async () => {
 afterAll(() => browser?.close());
 
 test('every kind of page is there', () => {
-  expect(new Set(pages.map(routeOf))).toEqual(new Set(['index.html', 'method.html', 'problems.html', 'sessions', 'laps', 'corners']));
+  expect(new Set(pages.map(routeOf))).toEqual(
+    new Set(['index.html', 'method.html', 'problems.html', 'sessions', 'laps', 'corners']),
+  );
 });
 
 async function sound(page: string, mode: Mode, from = address(page)): Promise<void> {
@@ -30,7 +32,11 @@ async function sound(page: string, mode: Mode, from = address(page)): Promise<vo
   try {
     expect(seen.errors).toEqual([]);
     const origin = new URL(from).origin;
-    expect(seen.requests.filter((r) => !(r.startsWith('data:') || (origin === 'null' ? r.startsWith('file:') : r.startsWith(origin))))).toEqual([]);
+    expect(
+      seen.requests.filter(
+        (r) => !(r.startsWith('data:') || (origin === 'null' ? r.startsWith('file:') : r.startsWith(origin))),
+      ),
+    ).toEqual([]);
     expect(await accessibilityFaults(seen.page)).toEqual([]);
     if (mode !== 'print') expect(await overflow(seen.page)).toBeLessThanOrEqual(0);
   } finally {
@@ -61,7 +67,12 @@ describe('fonts of the site', () => {
 
 describe('below any path of a server', () => {
   const base = '/reports/this one/';
-  const types: Record<string, string> = { html: 'text/html; charset=utf-8', woff2: 'font/woff2', csv: 'text/csv', json: 'application/json' };
+  const types: Record<string, string> = {
+    html: 'text/html; charset=utf-8',
+    woff2: 'font/woff2',
+    csv: 'text/csv',
+    json: 'application/json',
+  };
   let server: Server;
   let origin = '';
   const missing: string[] = [];
@@ -74,7 +85,9 @@ describe('below any path of a server', () => {
         missing.push(path);
         response.writeHead(404).end();
       });
-      stream.once('open', () => response.writeHead(200, { 'content-type': types[path.split('.').at(-1) ?? ''] ?? 'text/plain' }));
+      stream.once('open', () =>
+        response.writeHead(200, { 'content-type': types[path.split('.').at(-1) ?? ''] ?? 'text/plain' }),
+      );
       stream.pipe(response);
     });
     await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));

@@ -29,7 +29,8 @@ export default async function setup(project: TestProject): Promise<() => void> {
       encoding: 'utf8',
       env: { ...process.env, ASTRO_TELEMETRY_DISABLED: '1', NODE_ENV: 'production' },
     });
-    if (built.status !== 0) throw new Error(`The demo site was not built (status ${built.status}):\n${built.stdout}\n${built.stderr}`);
+    if (built.status !== 0)
+      throw new Error(`The demo site was not built (status ${built.status}):\n${built.stdout}\n${built.stderr}`);
   }
   project.provide('site', folder);
   project.provide('browser', await chromium.executablePath());

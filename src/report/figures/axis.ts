@@ -46,7 +46,13 @@ export function stationMarks(form: Form, axis: StationAxis, tickPadding = 4): Pl
 export function valueMarks(ticks: readonly number[], format: (value: number) => string): Plot.Markish[] {
   return [
     Plot.gridY(ticks as number[], { stroke: 'var(--rule)', strokeOpacity: 1 }),
-    Plot.axisY(ticks as number[], { tickFormat: format, tickSize: 0, tickPadding: 6, label: null, fill: 'var(--soft)' }),
+    Plot.axisY(ticks as number[], {
+      tickFormat: format,
+      tickSize: 0,
+      tickPadding: 6,
+      label: null,
+      fill: 'var(--soft)',
+    }),
   ];
 }
 
@@ -62,7 +68,8 @@ export function niceStep(range: number, count: number): number {
 export function niceTicks(low: number, high: number, count: number): number[] {
   const step = niceStep(high - low || 1, count);
   const ticks: number[] = [];
-  for (let i = Math.ceil(low / step - 1e-9); i * step <= high + step * 1e-9; i += 1) ticks.push(Number((i * step).toPrecision(12)));
+  for (let i = Math.ceil(low / step - 1e-9); i * step <= high + step * 1e-9; i += 1)
+    ticks.push(Number((i * step).toPrecision(12)));
   return ticks;
 }
 
@@ -86,7 +93,9 @@ export function cornerBands(corners: readonly MapCorner[], axis: StationAxis): P
 export function cornerNames(corners: readonly MapCorner[], axis: StationAxis, y: number, bandTop: number): string {
   const wishes = corners
     .map((corner) => {
-      const [from, to] = stretches(corner.entryM, corner.exitM, axis.lengthM).sort((a, b) => b[1] - b[0] - (a[1] - a[0]))[0]!;
+      const [from, to] = stretches(corner.entryM, corner.exitM, axis.lengthM).sort(
+        (a, b) => b[1] - b[0] - (a[1] - a[0]),
+      )[0]!;
       return { name: corner.name, at: axis.x((from + to) / 2), width: textWidth(corner.name) + 5 };
     })
     .sort((a, b) => a.at - b.at);

@@ -22,11 +22,17 @@ export function cornerPlan(
   form: Form,
   _id: string,
   name: string,
-  { circuit, corner, reference, robot }: { circuit: CircuitView; corner: MapCorner; reference: EventPlaces; robot: EventPlaces },
+  {
+    circuit,
+    corner,
+    reference,
+    robot,
+  }: { circuit: CircuitView; corner: MapCorner; reference: EventPlaces; robot: EventPlaces },
 ): string {
   const { lengthM, stepM } = circuit;
   const n = circuit.eastM.length;
-  const ahead = (s: number): number => ((((s - corner.entryM + lengthM / 2) % lengthM) + lengthM) % lengthM) - lengthM / 2;
+  const ahead = (s: number): number =>
+    ((((s - corner.entryM + lengthM / 2) % lengthM) + lengthM) % lengthM) - lengthM / 2;
   const span = ahead(corner.exitM) < 0 ? ahead(corner.exitM) + lengthM : ahead(corner.exitM);
   const marks = [...Object.values(reference), ...Object.values(robot)].map(ahead);
   const from = Math.min(-30, ...marks.map((m) => m - 15));
@@ -37,7 +43,10 @@ export function cornerPlan(
     const i = Math.min(Math.floor(q), n - 1);
     const k = (i + 1) % n;
     const f = q - Math.floor(q);
-    return [circuit.eastM[i]! + f * (circuit.eastM[k]! - circuit.eastM[i]!), circuit.northM[i]! + f * (circuit.northM[k]! - circuit.northM[i]!)];
+    return [
+      circuit.eastM[i]! + f * (circuit.eastM[k]! - circuit.eastM[i]!),
+      circuit.northM[i]! + f * (circuit.northM[k]! - circuit.northM[i]!),
+    ];
   };
   // Turned so that the way from the first to the last point runs from left to right.
   const [p, q] = [raw(from), raw(to)];

@@ -6,7 +6,12 @@ import { inkOf, texture, textures } from './textures.ts';
 /** What a corner's phases lost in one session: medians over its counted laps, with the range. */
 export interface TrendColumn {
   readonly title: string;
-  readonly parts: readonly { readonly phase: 'braking' | 'apex' | 'drive'; readonly gapS: number; readonly lowS: number; readonly highS: number }[];
+  readonly parts: readonly {
+    readonly phase: 'braking' | 'apex' | 'drive';
+    readonly gapS: number;
+    readonly lowS: number;
+    readonly highS: number;
+  }[];
 }
 
 const TITLES = { braking: 'braking', apex: 'apex', drive: 'drive' } as const;
@@ -16,7 +21,12 @@ const TITLES = { braking: 'braking', apex: 'apex', drive: 'drive' } as const;
  *
  * @param columns sessions by date
  */
-export function cornerTrend(form: Form, id: string, name: string, { columns, digits }: { columns: readonly TrendColumn[]; digits: number }): string {
+export function cornerTrend(
+  form: Form,
+  id: string,
+  name: string,
+  { columns, digits }: { columns: readonly TrendColumn[]; digits: number },
+): string {
   const wide = form.name === 'wide';
   const all = columns.flatMap((c) => c.parts.flatMap((p) => [p.lowS, p.highS, p.gapS]));
   const low = Math.min(0, ...all);
@@ -48,10 +58,17 @@ export function cornerTrend(form: Form, id: string, name: string, { columns, dig
           `<path d="M${one(x)},${one(y(part.lowS))}V${one(y(part.highS))}" stroke="currentColor" stroke-opacity=".55" stroke-width="1.2"/>`,
         );
         if (i === columns.length - 1 || columns.length <= 6)
-          if (wide) out.push(label(x, y(Math.max(0, part.highS, part.gapS)) - 4, signed(part.gapS, digits).replace('+', ''), { tone: i === columns.length - 1 ? 'strong' : 'soft', size: 11 }));
+          if (wide)
+            out.push(
+              label(x, y(Math.max(0, part.highS, part.gapS)) - 4, signed(part.gapS, digits).replace('+', ''), {
+                tone: i === columns.length - 1 ? 'strong' : 'soft',
+                size: 11,
+              }),
+            );
       } else out.push(label(x, y(0) - 4, '–', { tone: 'soft' }));
       const every = Math.ceil((wide ? 44 : 62) / step);
-      if ((columns.length - 1 - i) % every === 0) out.push(label(x, height - 10, column.title, { tone: 'soft', size: 10.5 }));
+      if ((columns.length - 1 - i) % every === 0)
+        out.push(label(x, height - 10, column.title, { tone: 'soft', size: 10.5 }));
     });
     out.push(`<path d="M${one(from)},${one(y(0))}h${one(room)}" stroke="currentColor"/>`);
   });

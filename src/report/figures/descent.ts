@@ -28,9 +28,16 @@ const day = (iso: string): number => Date.parse(`${iso.slice(0, 10)}T00:00:00Z`)
  * The gap by session over the campaign: track filled, bench square, simulation open, each with the range of its laps;
  * targets as steps that are to be reached by their dates, named at the right where nothing else stands.
  */
-export function descent(form: Form, id: string, name: string, { stands, targets }: { stands: readonly Stand[]; targets: readonly Target[] }): string {
+export function descent(
+  form: Form,
+  id: string,
+  name: string,
+  { stands, targets }: { stands: readonly Stand[]; targets: readonly Target[] },
+): string {
   const wide = form.name === 'wide';
-  const dated = targets.filter((t): t is Target & { due: string } => t.due !== null).sort((a, b) => day(a.due) - day(b.due));
+  const dated = targets
+    .filter((t): t is Target & { due: string } => t.due !== null)
+    .sort((a, b) => day(a.due) - day(b.due));
   const days = [...stands.map((s) => day(s.date)), ...dated.map((t) => day(t.due))];
   const first = Math.min(...days);
   const last = Math.max(...days);
@@ -68,8 +75,21 @@ export function descent(form: Form, id: string, name: string, { stands, targets 
       ...valueMarks(ticks, (d) => number(d, ticks[1]! - ticks[0]! < 1 ? 1 : 0)),
       Plot.line(steps, { stroke: 'var(--soft)', strokeDasharray: '1.5 3', strokeWidth: 1.3 }),
       Plot.ruleY([0], { stroke: 'currentColor' }),
-      Plot.line(track, { x: (s) => day(s.date), y: 'gapS', stroke: 'currentColor', strokeOpacity: 0.35, strokeWidth: 1.2 }),
-      Plot.ruleX(stands, { x: (s) => day(s.date), y1: 'lowS', y2: 'highS', stroke: 'currentColor', strokeOpacity: 0.45, strokeWidth: 1.4 }),
+      Plot.line(track, {
+        x: (s) => day(s.date),
+        y: 'gapS',
+        stroke: 'currentColor',
+        strokeOpacity: 0.35,
+        strokeWidth: 1.2,
+      }),
+      Plot.ruleX(stands, {
+        x: (s) => day(s.date),
+        y1: 'lowS',
+        y2: 'highS',
+        stroke: 'currentColor',
+        strokeOpacity: 0.45,
+        strokeWidth: 1.4,
+      }),
       Plot.axisX(monthStarts(first, last, Math.max(1, Math.floor((width - left - right) / 64))), {
         tickFormat: (d: number) => new Date(d * 86_400_000).toISOString().slice(0, 7),
         tickSize: 0,
@@ -90,13 +110,18 @@ export function descent(form: Form, id: string, name: string, { stands, targets 
     return lead + label(width - right + 11, rows[i]! + 4, t.name, { anchor: 'start', tone: 'soft', size: 11 });
   });
   const title = label(left - (wide ? 26 : 22), 11, 'median gap, s', { anchor: 'start', tone: 'soft' });
-  return drawing(form, [{ markup: plot.markup + targetNames.join('') + marks.join('') + titles.join('') + title, height }], name);
+  return drawing(
+    form,
+    [{ markup: plot.markup + targetNames.join('') + marks.join('') + titles.join('') + title, height }],
+    name,
+  );
 }
 
 /** The sign of a stage: filled disc for track, square for bench, open disc for simulation. */
 function mark(stage: Stand['stage'], x: number, y: number): string {
   const ink = 'stroke="currentColor" stroke-width="1.6"';
-  if (stage === 'bench') return `<rect x="${one(x - 4)}" y="${one(y - 4)}" width="8" height="8" fill="var(--page)" ${ink}/>`;
+  if (stage === 'bench')
+    return `<rect x="${one(x - 4)}" y="${one(y - 4)}" width="8" height="8" fill="var(--page)" ${ink}/>`;
   const fill = stage === 'track' ? 'currentColor' : 'var(--page)';
   return `<circle cx="${one(x)}" cy="${one(y)}" r="4.6" fill="${fill}" ${ink}/>`;
 }

@@ -51,7 +51,16 @@ export function panel(id: string, options: Plot.PlotOptions & { height: number }
   return { markup: svg.innerHTML, height: options.height };
 }
 
-const NOT_NUMBERS = new Set(['d', 'id', 'fill', 'stroke', 'clip-path', 'text-anchor', 'font-variant', 'stroke-dasharray']);
+const NOT_NUMBERS = new Set([
+  'd',
+  'id',
+  'fill',
+  'stroke',
+  'clip-path',
+  'text-anchor',
+  'font-variant',
+  'stroke-dasharray',
+]);
 
 function tidy(element: Element, names: ReadonlyMap<string, string>): void {
   for (const name of element.getAttributeNames()) {
@@ -59,8 +68,12 @@ function tidy(element: Element, names: ReadonlyMap<string, string>): void {
     if (name.startsWith('aria-') || name === 'class') element.removeAttribute(name);
     else if (name === 'd') element.setAttribute(name, thinned(value));
     else if (value.startsWith('url(#plot'))
-      element.setAttribute(name, value.replace(/#([^)]+)/, (all, old: string) => (names.has(old) ? `#${names.get(old)}` : all)));
-    else if (!NOT_NUMBERS.has(name) && /\d\.\d\d/.test(value)) element.setAttribute(name, value.replace(/-?\d+\.\d+/g, short));
+      element.setAttribute(
+        name,
+        value.replace(/#([^)]+)/, (all, old: string) => (names.has(old) ? `#${names.get(old)}` : all)),
+      );
+    else if (!NOT_NUMBERS.has(name) && /\d\.\d\d/.test(value))
+      element.setAttribute(name, value.replace(/-?\d+\.\d+/g, short));
   }
 }
 
@@ -103,7 +116,11 @@ export function label(
   x: number,
   y: number,
   text: string,
-  { anchor = 'middle', tone = '', size = FONT_PX }: { anchor?: 'start' | 'middle' | 'end'; tone?: string; size?: number } = {},
+  {
+    anchor = 'middle',
+    tone = '',
+    size = FONT_PX,
+  }: { anchor?: 'start' | 'middle' | 'end'; tone?: string; size?: number } = {},
 ): string {
   const kind = tone ? ` class="${tone}"` : '';
   const letters = size === FONT_PX ? '' : ` font-size="${size}"`;

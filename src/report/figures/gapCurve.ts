@@ -15,7 +15,12 @@ export function gapCurve(
   form: Form,
   id: string,
   name: string,
-  { curves, corners, lengthM, digits }: { curves: LapCurves; corners: readonly MapCorner[]; lengthM: number; digits: number },
+  {
+    curves,
+    corners,
+    lengthM,
+    digits,
+  }: { curves: LapCurves; corners: readonly MapCorner[]; lengthM: number; digits: number },
 ): string {
   const wide = form.name === 'wide';
   const axis = stationAxis(form, lengthM);
@@ -81,7 +86,9 @@ export function gapCurve(
   const overlay = [
     label(axis.left - (wide ? 34 : 24), 11, 'gap, s', { anchor: 'start', tone: 'soft' }),
     cornerNames(corners, axis, 11 + (wide ? 0 : 13), top),
-    last ? endLabel(axis.x(last.s), y(last.gap), signed(last.gap, digits).replace('+', ''), wide ? form.width : axis.right) : '',
+    last
+      ? endLabel(axis.x(last.s), y(last.gap), signed(last.gap, digits).replace('+', ''), wide ? form.width : axis.right)
+      : '',
   ].join('');
   return drawing(form, [{ markup: plot.markup + overlay, height }], name);
 }
@@ -89,7 +96,10 @@ export function gapCurve(
 /** The last value beside the end of the line, or above it where there is no room, clear of band and rules. */
 function endLabel(x: number, y: number, text: string, right: number): string {
   const inside = x + 5 + textWidth(text) > right;
-  return label(inside ? x + 4 : x + 5, inside ? y - 7 : y + 4, text, { anchor: inside ? 'end' : 'start', tone: 'strong halo' });
+  return label(inside ? x + 4 : x + 5, inside ? y - 7 : y + 4, text, {
+    anchor: inside ? 'end' : 'start',
+    tone: 'strong halo',
+  });
 }
 
 /** A range with some air, never empty. */

@@ -62,8 +62,14 @@ export function lapTimes(
     marks: [...valueMarks(ticks, (d) => lapTime(d, ticks[1]! - ticks[0]! < 1 ? 1 : 0))],
   });
   const lines = [
-    far ? farBelow(height - bottom) : referenceS === null ? '' : rule(y(referenceS), left, form.width - right, 'var(--reference)', '') + sideWord('reference', y(referenceS)),
-    medianS === null ? '' : rule(y(medianS), left, form.width - right, 'currentColor', '5 4') + sideWord('median', y(medianS)),
+    far
+      ? farBelow(height - bottom)
+      : referenceS === null
+        ? ''
+        : rule(y(referenceS), left, form.width - right, 'var(--reference)', '') + sideWord('reference', y(referenceS)),
+    medianS === null
+      ? ''
+      : rule(y(medianS), left, form.width - right, 'currentColor', '5 4') + sideWord('median', y(medianS)),
   ];
   function farBelow(at: number): string {
     const text = `reference ${lapTime(referenceS)}`;
@@ -80,9 +86,21 @@ export function lapTimes(
     const cy = y(Math.min(lap.timeS, ceiling));
     const fill = lap.state === 'counted' ? 'currentColor' : 'var(--page)';
     const disc = `<circle cx="${one(cx)}" cy="${one(cy)}" r="4.6" fill="${fill}" stroke="currentColor" stroke-width="1.4"/>`;
-    const cross = lap.state === 'invalid' ? `<path d="M${one(cx - 3)},${one(cy - 3)}l6,6m0,-6l-6,6" stroke="currentColor" stroke-width="1.2"/>` : '';
-    const arrow = over ? `<path d="M${one(cx)},${one(cy - 7)}v-8m-3,3l3,-3l3,3" stroke="currentColor" fill="none"/>` : '';
-    return disc + cross + arrow + (laps.length <= (wide ? 40 : 14) ? label(cx, height - bottom + 15, String(lap.lap), { tone: 'soft', size: 11 }) : '');
+    const cross =
+      lap.state === 'invalid'
+        ? `<path d="M${one(cx - 3)},${one(cy - 3)}l6,6m0,-6l-6,6" stroke="currentColor" stroke-width="1.2"/>`
+        : '';
+    const arrow = over
+      ? `<path d="M${one(cx)},${one(cy - 7)}v-8m-3,3l3,-3l3,3" stroke="currentColor" fill="none"/>`
+      : '';
+    return (
+      disc +
+      cross +
+      arrow +
+      (laps.length <= (wide ? 40 : 14)
+        ? label(cx, height - bottom + 15, String(lap.lap), { tone: 'soft', size: 11 })
+        : '')
+    );
   });
   const runNames = runs.map((run) => {
     const at = laps.filter((l) => l.run === run).map((l) => x(position.get(l)!));
@@ -91,7 +109,11 @@ export function lapTimes(
     return `<path d="M${one(a - 6)},${height - 22}H${one(b + 6)}" stroke="var(--soft)" stroke-width=".8"/>${label((a + b) / 2, height - 7, title, { tone: 'soft', size: 11 })}`;
   });
   const title = label(left - (wide ? 44 : 42), 11, 'lap time', { anchor: 'start', tone: 'soft' });
-  return drawing(form, [{ markup: plot.markup + lines.join('') + dots.join('') + runNames.join('') + title, height }], name);
+  return drawing(
+    form,
+    [{ markup: plot.markup + lines.join('') + dots.join('') + runNames.join('') + title, height }],
+    name,
+  );
 }
 
 const rule = (y: number, from: number, to: number, ink: string, dash: string): string =>

@@ -13,7 +13,7 @@ type Point = readonly [number, number];
 
 const ROAD_PX = 9;
 /** Width of the largest loss, in each form. */
-const WIDEST_PX = { wide: 34, narrow: 26, half: 26 } as const;
+const WIDEST_PX = { wide: 28, narrow: 20, half: 20 } as const;
 
 /**
  * The circuit from above as a pale road of constant width, and in it a ribbon as wide as the seconds lost (warm) or
@@ -26,7 +26,11 @@ export function lossMap(
   form: Form,
   _id: string,
   name: string,
-  { circuit, steps, tallest = form.name === 'wide' ? 460 : 360 }: { circuit: CircuitView; steps: readonly LossStep[]; tallest?: number },
+  {
+    circuit,
+    steps,
+    tallest = form.name === 'wide' ? 460 : 360,
+  }: { circuit: CircuitView; steps: readonly LossStep[]; tallest?: number },
 ): string {
   const { eastM, northM, stepM } = circuit;
   const n = eastM.length;
@@ -42,16 +46,24 @@ export function lossMap(
   const points = across.map((a, i) => place(a, along[i]!));
   const at = (i: number): Point => points[((i % n) + n) % n]!;
   const normal = (i: number): Point => {
-    const [p, q] = [at(i - 2), at(i + 2)];
+    const [p, q] = [at(i - 4), at(i + 4)];
     const d = Math.hypot(q[0] - p[0], q[1] - p[1]) || 1;
     return [(q[1] - p[1]) / d, -(q[0] - p[0]) / d];
   };
 
   const room = clearance(points);
-  const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(12 / stepM)));
+  const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(14 / stepM)));
   const most = Math.max(0.005, ...rates.map(Math.abs));
   const widest = WIDEST_PX[form.name];
-  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (widest / 2), room[i]! * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8)));
+  const span = Math.max(1, Math.round(10 / stepM));
+  const limit = smoothed(
+    least(
+      room.map((r, i) => Math.min(widest, r * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8))),
+      span,
+    ),
+    span,
+  );
+  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (widest / 2), limit[i]!));
 
   const road = `<path d="${line(points, true)}" fill="none" stroke="var(--road)" stroke-width="${ROAD_PX}" stroke-linejoin="round"/>`;
   const ribbons = runs(rates).map(({ from, to, loses }) => {
@@ -65,7 +77,22 @@ export function lossMap(
     return `<path d="${line([...outer, ...inner.reverse()], true)}" fill="var(--${loses ? 'loss' : 'gain'})"/>`;
   });
   const middle = `<path d="${line(points, true)}" fill="none" stroke="currentColor" stroke-width=".7" stroke-opacity=".75"/>`;
-  const markup = [road, ...ribbons, middle, gate(at, normal), names(circuit, at, n, half, form.width, height), legend(form, height, scale, most, widest, turned, rates.every((r) => r <= 0))].join('');
+  const markup = [
+    road,
+    ...ribbons,
+    middle,
+    gate(at, normal),
+    names(circuit, at, n, half, form.width, height),
+    legend(
+      form,
+      height,
+      scale,
+      most,
+      widest,
+      turned,
+      rates.every((r) => r <= 0),
+    ),
+  ].join('');
   return drawing(form, [{ markup, height }], name);
 }
 
@@ -85,6 +112,16 @@ function smoothed(values: readonly number[], half: number): number[] {
     let sum = 0;
     for (let k = -half; k <= half; k += 1) sum += values[(i + k + n) % n]!;
     return sum / (2 * half + 1);
+  });
+}
+
+/** Least value over ±half samples round the lap. */
+function least(values: readonly number[], half: number): number[] {
+  const n = values.length;
+  return values.map((_, i) => {
+    let low = values[i]!;
+    for (let k = -half; k <= half; k += 1) low = Math.min(low, values[(i + k + n) % n]!);
+    return low;
   });
 }
 
@@ -131,7 +168,10 @@ function radius(at: (i: number) => Point, i: number): number {
   while (reach < 60 && Math.hypot(at(i + reach)[0] - here[0], at(i + reach)[1] - here[1]) < 6) reach += 1;
   const [a, b] = [at(i - reach), at(i + reach)];
   const area2 = Math.abs((here[0] - a[0]) * (b[1] - a[1]) - (here[1] - a[1]) * (b[0] - a[0]));
-  const sides = Math.hypot(here[0] - a[0], here[1] - a[1]) * Math.hypot(b[0] - here[0], b[1] - here[1]) * Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const sides =
+    Math.hypot(here[0] - a[0], here[1] - a[1]) *
+    Math.hypot(b[0] - here[0], b[1] - here[1]) *
+    Math.hypot(b[0] - a[0], b[1] - a[1]);
   return area2 < 1e-9 ? Number.POSITIVE_INFINITY : sides / (2 * area2);
 }
 
@@ -140,13 +180,21 @@ function gate(at: (i: number) => Point, normal: (i: number) => Point): string {
   const [p, m] = [at(0), normal(0)];
   const bar = `M${one(p[0] - m[0] * 12)},${one(p[1] - m[1] * 12)}L${one(p[0] + m[0] * 12)},${one(p[1] + m[1] * 12)}`;
   const along: Point = [-m[1], m[0]];
-  const tip = (f: number, s: number): string => `${one(p[0] + along[0] * f + m[0] * s)},${one(p[1] + along[1] * f + m[1] * s)}`;
+  const tip = (f: number, s: number): string =>
+    `${one(p[0] + along[0] * f + m[0] * s)},${one(p[1] + along[1] * f + m[1] * s)}`;
   const arrow = `M${tip(-2, 17)}L${tip(14, 17)}M${tip(9, 13.5)}L${tip(14, 17)}L${tip(9, 20.5)}`;
   return `<path d="${bar}" stroke="currentColor" stroke-width="2.5"/><path d="${arrow}" stroke="currentColor" stroke-width="1.2" fill="none"/>`;
 }
 
 /** Corner names outside their bends: the nearest free place along the line from the bend's centre through its middle. */
-function names(circuit: CircuitView, at: (i: number) => Point, n: number, half: readonly number[], width: number, height: number): string {
+function names(
+  circuit: CircuitView,
+  at: (i: number) => Point,
+  n: number,
+  half: readonly number[],
+  width: number,
+  height: number,
+): string {
   const taken: Point[] = [];
   const out: string[] = [];
   for (const corner of circuit.corners) {
@@ -175,7 +223,11 @@ function names(circuit: CircuitView, at: (i: number) => Point, n: number, half: 
       for (let i = 0; i < n; i += 2) {
         const t = at(i);
         const need = Math.max(ROAD_PX / 2, half[i]!);
-        if (Math.hypot(Math.max(0, Math.abs(t[0] - c[0]) - size + 3), Math.max(0, Math.abs(t[1] - c[1]) - 5)) < need + 2) return false;
+        if (
+          Math.hypot(Math.max(0, Math.abs(t[0] - c[0]) - size + 3), Math.max(0, Math.abs(t[1] - c[1]) - 5)) <
+          need + 2
+        )
+          return false;
       }
       return true;
     };
@@ -191,26 +243,50 @@ function names(circuit: CircuitView, at: (i: number) => Point, n: number, half: 
 }
 
 /** Widths with their seconds, a bar of ground length, and north. */
-function legend(form: Form, height: number, scale: number, most: number, widest: number, turned: boolean, ahead: boolean): string {
+function legend(
+  form: Form,
+  height: number,
+  scale: number,
+  most: number,
+  widest: number,
+  turned: boolean,
+  ahead: boolean,
+): string {
   const y = height - 14;
-  const steps = [most / 4, most / 2, most].map((v) => Number(v.toPrecision(1))).filter((v, i, all) => all.indexOf(v) === i);
+  const steps = [most / 4, most / 2, most]
+    .map((v) => Number(v.toPrecision(1)))
+    .filter((v, i, all) => all.indexOf(v) === i);
   let x = form.name === 'wide' ? 44 : 8;
   const out: string[] = [];
   for (const value of steps) {
     const w = (value / most) * widest;
     const text = String(value);
-    out.push(`<rect x="${one(x)}" y="${one(y - 4 - w / 2)}" width="20" height="${one(w)}" fill="var(--${ahead ? 'gain' : 'loss'})"/>`, label(x + 25, y, text, { anchor: 'start', tone: 'soft' }));
+    out.push(
+      `<rect x="${one(x)}" y="${one(y - 4 - w / 2)}" width="20" height="${one(w)}" fill="var(--${ahead ? 'gain' : 'loss'})"/>`,
+      label(x + 25, y, text, { anchor: 'start', tone: 'soft' }),
+    );
     x += 34 + textWidth(text);
   }
-  out.push(label(x, y, form.name === 'wide' ? `seconds ${ahead ? 'gained' : 'lost'} per 100\u202fm` : 's per 100\u202fm', { anchor: 'start', tone: 'soft' }));
+  out.push(
+    label(x, y, form.name === 'wide' ? `seconds ${ahead ? 'gained' : 'lost'} per 100\u202fm` : 's per 100\u202fm', {
+      anchor: 'start',
+      tone: 'soft',
+    }),
+  );
   const ground = niceStep((form.name === 'wide' ? 130 : 60) / scale, 1);
-  const right = form.width - (form.name === 'wide' ? 78 : 34);
+  const right = form.width - (form.name === 'wide' ? 78 : 40);
   const w = ground * scale;
   if (form.name === 'wide' || w < 100) {
-    out.push(`<path d="M${one(right - w)},${one(y - 7)}v5H${one(right)}v-5" stroke="var(--soft)" fill="none"/>`, label(right - w - 6, y, `${ground}\u202fm`, { anchor: 'end', tone: 'soft' }));
+    out.push(
+      `<path d="M${one(right - w)},${one(y - 7)}v5H${one(right)}v-5" stroke="var(--soft)" fill="none"/>`,
+      label(right - w - 6, y, `${ground}\u202fm`, { anchor: 'end', tone: 'soft' }),
+    );
   }
-  const nx = form.width - (form.name === 'wide' ? 50 : 14);
+  const nx = form.width - (form.name === 'wide' ? 50 : 20);
   const arrow = turned ? `M${nx - 10},${y - 4}h18m-5,-4l5,4l-5,4` : `M${nx},${y + 3}v-18m-4,5l4,-5l4,5`;
-  out.push(`<path d="${arrow}" stroke="var(--soft)" fill="none"/>`, label(nx + (turned ? 0 : 10), turned ? y - 12 : y - 4, 'N', { tone: 'soft', size: 11 }));
+  out.push(
+    `<path d="${arrow}" stroke="var(--soft)" fill="none"/>`,
+    label(nx + (turned ? 0 : 10), turned ? y - 12 : y - 4, 'N', { tone: 'soft', size: 11 }),
+  );
   return out.join('');
 }

@@ -5,7 +5,10 @@
  * @param points pixel coordinates; what else a point carries goes with it
  * @param tolerance pixels
  */
-export function simplified<P extends readonly [number, number, ...unknown[]]>(points: readonly P[], tolerance: number): P[] {
+export function simplified<P extends readonly [number, number, ...unknown[]]>(
+  points: readonly P[],
+  tolerance: number,
+): P[] {
   const n = points.length;
   if (n < 3) return [...points];
   const keep = new Uint8Array(n);

@@ -115,13 +115,23 @@ function limits(drawn: readonly Drawn[], lengthM: number): [number, number] {
   const most = Math.max(0.001, ...drawn.map((b) => Math.abs(b.gapS)));
   const fair = drawn.filter((b) => b.toM - b.fromM >= 8 || Math.abs(b.gapS) > most / 10);
   const broad = fair.filter((b) => b.toM - b.fromM > lengthM / 150);
-  const high = Math.max(0.005, ...fair.map((b) => b.rate), ...broad.map((b) => Math.min(b.highS * b.per, b.rate * 1.6)));
+  const high = Math.max(
+    0.005,
+    ...fair.map((b) => b.rate),
+    ...broad.map((b) => Math.min(b.highS * b.per, b.rate * 1.6)),
+  );
   const low = Math.min(0, ...fair.map((b) => b.rate), ...broad.map((b) => Math.max(b.lowS * b.per, -high * 0.25)));
   return [low < 0 ? low * 1.12 : 0, high * 1.08];
 }
 
 /** Where a block is higher than the figure: an open notch at its end. */
-function torn(drawn: readonly Drawn[], x: (s: number) => number, y: (v: number) => number, low: number, high: number): string[] {
+function torn(
+  drawn: readonly Drawn[],
+  x: (s: number) => number,
+  y: (v: number) => number,
+  low: number,
+  high: number,
+): string[] {
   return drawn
     .filter((b) => b.rate > high || b.rate < low)
     .map((b) => {
@@ -156,7 +166,10 @@ function values(
   const taken: [number, number, number, number][] = [];
   const out: string[] = [];
   const bars = drawn.map((b) => {
-    const ends = [y(Math.min(Math.max(b.rate, low), high)), y(Math.min(Math.max(b.gapS >= 0 ? b.highS * b.per : b.lowS * b.per, low), high))];
+    const ends = [
+      y(Math.min(Math.max(b.rate, low), high)),
+      y(Math.min(Math.max(b.gapS >= 0 ? b.highS * b.per : b.lowS * b.per, low), high)),
+    ];
     return { b, x1: axis.x(b.fromM), x2: axis.x(b.toM), edge: b.gapS >= 0 ? Math.min(...ends) : Math.max(...ends) };
   });
   for (const { b, x1, x2, edge } of [...bars].sort((p, q) => Math.abs(q.b.gapS) - Math.abs(p.b.gapS))) {
@@ -169,7 +182,14 @@ function values(
     const box: [number, number, number, number] = [cx - half - 2, base - 11, cx + half + 2, base + 2];
     const clash =
       taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3]) ||
-      bars.some((o) => o.b !== b && o.b.gapS >= 0 === b.gapS >= 0 && box[0] + 2 < o.x2 && o.x1 < box[2] - 2 && (b.gapS >= 0 ? o.edge < box[3] - 1 : o.edge > box[1] + 1));
+      bars.some(
+        (o) =>
+          o.b !== b &&
+          o.b.gapS >= 0 === b.gapS >= 0 &&
+          box[0] + 2 < o.x2 &&
+          o.x1 < box[2] - 2 &&
+          (b.gapS >= 0 ? o.edge < box[3] - 1 : o.edge > box[1] + 1),
+      );
     if (clash) continue;
     taken.push(box);
     out.push(label(cx, base, text, { tone: 'strong' }));

@@ -12,7 +12,11 @@ export interface SpeedPair {
   readonly corners: readonly MapCorner[];
   readonly lengthM: number;
   /** Spread of the reference laps, on the grid of the line. */
-  readonly band: { readonly stepM: number; readonly lowMps: readonly (number | null)[]; readonly highMps: readonly (number | null)[] } | null;
+  readonly band: {
+    readonly stepM: number;
+    readonly lowMps: readonly (number | null)[];
+    readonly highMps: readonly (number | null)[];
+  } | null;
   readonly technique: readonly CornerTechnique[];
   readonly referenceTechnique: readonly CornerTechnique[];
 }
@@ -40,7 +44,9 @@ export function speedPair(form: Form, id: string, name: string, data: SpeedPair)
     };
   });
   const compared = every.some((p) => Number.isFinite(p.difference));
-  const all = [...every.flatMap((p) => [p.v, p.u]), ...everySpread.flatMap((p) => [p.low, p.high])].filter(Number.isFinite);
+  const all = [...every.flatMap((p) => [p.v, p.u]), ...everySpread.flatMap((p) => [p.low, p.high])].filter(
+    Number.isFinite,
+  );
   const [low, high] = [Math.min(...all), Math.max(...all)];
   const top = 30;
   const height = (wide ? 230 : 190) + (compared ? 0 : 16);
@@ -48,7 +54,10 @@ export function speedPair(form: Form, id: string, name: string, data: SpeedPair)
   const [floor, ceiling] = [Math.max(0, low - 12), high + 8];
   const scale = (height - top - 6) / (ceiling - floor);
   const points = legible(every, [(p) => [axis.x(p.s), p.v * scale], (p) => [axis.x(p.s), p.u * scale]]);
-  const spreadOfReference = legible(everySpread, [(p) => [axis.x(p.s), p.low * scale], (p) => [axis.x(p.s), p.high * scale]]);
+  const spreadOfReference = legible(everySpread, [
+    (p) => [axis.x(p.s), p.low * scale],
+    (p) => [axis.x(p.s), p.high * scale],
+  ]);
 
   const speeds = panel(`${id}-a`, {
     ...common,
@@ -102,17 +111,36 @@ function strip(
     marks: [
       cornerBands(corners, axis),
       ...valueMarks(ticks, (d) => signed(d, 0)),
-      Plot.areaY(points, { x: 's', y1: () => 0, y2: (p) => Math.min(0, p.difference), fill: 'var(--loss)', fillOpacity: 0.75 }),
-      Plot.areaY(points, { x: 's', y1: () => 0, y2: (p) => Math.max(0, p.difference), fill: 'var(--gain)', fillOpacity: 0.75 }),
+      Plot.areaY(points, {
+        x: 's',
+        y1: () => 0,
+        y2: (p) => Math.min(0, p.difference),
+        fill: 'var(--loss)',
+        fillOpacity: 0.75,
+      }),
+      Plot.areaY(points, {
+        x: 's',
+        y1: () => 0,
+        y2: (p) => Math.max(0, p.difference),
+        fill: 'var(--gain)',
+        fillOpacity: 0.75,
+      }),
       Plot.ruleY([0], { stroke: 'currentColor', strokeWidth: 1 }),
     ],
   });
-  const title = label(axis.left - (form.name === 'wide' ? 34 : 24), 13, 'difference, km/h', { anchor: 'start', tone: 'soft' });
+  const title = label(axis.left - (form.name === 'wide' ? 34 : 24), 13, 'difference, km/h', {
+    anchor: 'start',
+    tone: 'soft',
+  });
   return { markup: plot.markup + title, height };
 }
 
 /** Where each of the two began to brake and picked the throttle up: reference above (thin), this lap below (bold). */
-function events(form: Form, { technique, referenceTechnique }: SpeedPair, axis: Axis): { markup: string; height: number } {
+function events(
+  form: Form,
+  { technique, referenceTechnique }: SpeedPair,
+  axis: Axis,
+): { markup: string; height: number } {
   const rows = [
     { title: 'brake', of: (t: CornerTechnique) => t.brakeOnsetM },
     { title: 'pick-up', of: (t: CornerTechnique) => t.pickUpM },
@@ -122,8 +150,14 @@ function events(form: Form, { technique, referenceTechnique }: SpeedPair, axis: 
   const parts = rows.map(({ title, of }, i) => {
     const y = 4 + i * (wide ? 22 : 34) + (wide ? 0 : 14);
     const marks = [
-      ...referenceTechnique.map(of).filter((s) => s !== null).map((s) => `<path d="M${one(axis.x(s))},${y}v7" stroke="var(--soft)" stroke-width="1.2"/>`),
-      ...technique.map(of).filter((s) => s !== null).map((s) => `<path d="M${one(axis.x(s))},${y + 8}v7" stroke="currentColor" stroke-width="2.4"/>`),
+      ...referenceTechnique
+        .map(of)
+        .filter((s) => s !== null)
+        .map((s) => `<path d="M${one(axis.x(s))},${y}v7" stroke="var(--soft)" stroke-width="1.2"/>`),
+      ...technique
+        .map(of)
+        .filter((s) => s !== null)
+        .map((s) => `<path d="M${one(axis.x(s))},${y + 8}v7" stroke="currentColor" stroke-width="2.4"/>`),
     ].join('');
     const rule = `<path d="M${one(axis.left)},${one(y + 7.5)}H${one(axis.right)}" stroke="var(--rule)"/>`;
     const word = wide
@@ -132,6 +166,12 @@ function events(form: Form, { technique, referenceTechnique }: SpeedPair, axis: 
     return rule + word + marks;
   });
   const height = rows.length * (wide ? 22 : 34) + 4;
-  const ticks = panel('x', { ...onAxis(form, axis), height: 26, marginTop: 2, marginBottom: 22, marks: [stationMarks(form, axis)] });
+  const ticks = panel('x', {
+    ...onAxis(form, axis),
+    height: 26,
+    marginTop: 2,
+    marginBottom: 22,
+    marks: [stationMarks(form, axis)],
+  });
   return { markup: `${parts.join('')}<g transform="translate(0,${height})">${ticks.markup}</g>`, height: height + 26 };
 }

@@ -31,7 +31,13 @@ export function techniqueMarks(
   form: Form,
   _id: string,
   name: string,
-  data: { rows: readonly MarkRow[]; reference: Readonly<Record<EventKey, readonly number[]>>; fromM: number; toM: number; lengthM: number },
+  data: {
+    rows: readonly MarkRow[];
+    reference: Readonly<Record<EventKey, readonly number[]>>;
+    fromM: number;
+    toM: number;
+    lengthM: number;
+  },
 ): string {
   const { rows, reference, fromM, toM, lengthM } = data;
   const wide = form.name === 'wide';
@@ -59,9 +65,17 @@ export function techniqueMarks(
       `<path d="M${one(middle)},${top}V${one(foot)}" stroke="var(--reference)" stroke-width="1.3"${i % 2 ? ' stroke-dasharray="3 2"' : ''}/>`,
     ];
   });
-  const heads = EVENTS.map(({ key, title }) => ({ title, values: [...reference[key], ...rows.flatMap((r) => r.events[key])], from: reference[key] }))
+  const heads = EVENTS.map(({ key, title }) => ({
+    title,
+    values: [...reference[key], ...rows.flatMap((r) => r.events[key])],
+    from: reference[key],
+  }))
     .filter((h) => h.values.length > 0)
-    .map((h) => ({ title: h.title, at: x(median(h.from.length ? h.from : h.values)), width: textWidth(h.title, 11) + 8 }))
+    .map((h) => ({
+      title: h.title,
+      at: x(median(h.from.length ? h.from : h.values)),
+      width: textWidth(h.title, 11) + 8,
+    }))
     .sort((a, b) => a.at - b.at);
   const middles = spread(heads, left - 4, form.width - 2);
   const headings = heads.map((h, i) => {
@@ -71,11 +85,19 @@ export function techniqueMarks(
   const lines = rows.map((row, i) => {
     const y = top + i * rowHeight + rowHeight / 2 + (wide ? 0 : 8);
     const base = `<path d="M${one(left)},${one(y)}H${one(form.width - right)}" stroke="var(--rule)"/>`;
-    const ticks = EVENTS.map(({ key }, k) => row.events[key].map((s) => glyph(k, x(s), y, row.stage === 'track')).join(''));
-    const title = wide ? label(left - 12, y + 4, row.title, { anchor: 'end' }) : label(left, y - 14, row.title, { anchor: 'start', size: 11 });
+    const ticks = EVENTS.map(({ key }, k) =>
+      row.events[key].map((s) => glyph(k, x(s), y, row.stage === 'track')).join(''),
+    );
+    const title = wide
+      ? label(left - 12, y + 4, row.title, { anchor: 'end' })
+      : label(left, y - 14, row.title, { anchor: 'start', size: 11 });
     return base + ticks.join('') + title;
   });
-  const unit = label(wide ? left - 12 : left, wide ? height - 8 : 10, 'station, m', { anchor: wide ? 'end' : 'start', tone: 'soft', size: wide ? 12 : 11 });
+  const unit = label(wide ? left - 12 : left, wide ? height - 8 : 10, 'station, m', {
+    anchor: wide ? 'end' : 'start',
+    tone: 'soft',
+    size: wide ? 12 : 11,
+  });
   const markup = [...grid, ...bands, ...headings, ...lines, wide ? unit : ''].join('');
   return drawing(form, [{ markup, height }], name);
 }
@@ -83,7 +105,8 @@ export function techniqueMarks(
 /** Brake on and pick-up are tall, brake off and full drive short, the slowest point is a dot; off the track all are thin. */
 function glyph(kind: number, x: number, y: number, track: boolean): string {
   const ink = `stroke="currentColor" stroke-width="${track ? 2 : 1}"`;
-  if (kind === 2) return `<circle cx="${one(x)}" cy="${one(y)}" r="3" fill="${track ? 'currentColor' : 'none'}" ${track ? '' : ink}/>`;
+  if (kind === 2)
+    return `<circle cx="${one(x)}" cy="${one(y)}" r="3" fill="${track ? 'currentColor' : 'none'}" ${track ? '' : ink}/>`;
   const reach = kind === 0 || kind === 3 ? 9 : 5;
   return `<path d="M${one(x)},${one(y - reach)}v${2 * reach}" ${ink} stroke-opacity=".85"/>`;
 }

@@ -17,7 +17,8 @@ function lowered() {
       const level = /^h([1-6])$/.exec(node.tagName ?? '');
       if (level) node.tagName = `h${Math.min(6, Number(level[1]) + 2)}`;
       // A task list's boxes have no words of their own for a screen reader.
-      if (node.tagName === 'input') node.properties = { ...node.properties, ariaLabel: node.properties?.['checked'] ? 'done' : 'to do' };
+      if (node.tagName === 'input')
+        node.properties = { ...node.properties, ariaLabel: node.properties?.['checked'] ? 'done' : 'to do' };
       node.children?.forEach(visit);
     };
     visit(tree as Node);

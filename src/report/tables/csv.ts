@@ -10,10 +10,14 @@ export type CsvValue = string | number | boolean | null;
  * @param columns headings, with the unit in square brackets
  */
 export function csv(columns: readonly string[], rows: readonly (readonly CsvValue[])[]): string {
-  const data = rows.map((row) => row.map((value) => (typeof value === 'number' && !Number.isFinite(value) ? null : value)));
+  const data = rows.map((row) =>
+    row.map((value) => (typeof value === 'number' && !Number.isFinite(value) ? null : value)),
+  );
   return `${Papa.unparse({ fields: [...columns], data }, { escapeFormulae: true, newline: '\n' })}\n`;
 }
 
 /** A number without digits that mean nothing: at most `digits` after the point. */
 export const trimmed = (value: number | null | undefined, digits: number): number | null =>
-  value === null || value === undefined || !Number.isFinite(value) ? null : Math.round(value * 10 ** digits) / 10 ** digits + 0;
+  value === null || value === undefined || !Number.isFinite(value)
+    ? null
+    : Math.round(value * 10 ** digits) / 10 ** digits + 0;

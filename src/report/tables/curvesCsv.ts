@@ -1,6 +1,6 @@
 import type { LapCurves } from '../../campaign/results.ts';
 import { kmh } from '../../units.ts';
-import { csv, type CsvValue, trimmed } from './csv.ts';
+import { type CsvValue, csv, trimmed } from './csv.ts';
 
 const COLUMNS = [
   'station [m]',

@@ -1,5 +1,5 @@
 import type { LapOf } from '../readResults.ts';
-import { csv, type CsvValue, trimmed } from './csv.ts';
+import { type CsvValue, csv, trimmed } from './csv.ts';
 
 const COLUMNS = [
   'session',

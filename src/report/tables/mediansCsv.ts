@@ -5,7 +5,21 @@ import { csv, trimmed } from './csv.ts';
 /** The cells of a session as medians over its counted laps, with their range. */
 export function mediansCsv(session: SessionResult): string {
   return csv(
-    ['session', 'corner', 'cell', 'phase', 'part', 'from [m]', 'to [m]', 'median gap [s]', 'least [s]', 'greatest [s]', 'slower laps', 'laps', 'words'],
+    [
+      'session',
+      'corner',
+      'cell',
+      'phase',
+      'part',
+      'from [m]',
+      'to [m]',
+      'median gap [s]',
+      'least [s]',
+      'greatest [s]',
+      'slower laps',
+      'laps',
+      'words',
+    ],
     (session.summary?.cells ?? []).map((c) => [
       session.session,
       c.corner,

@@ -62,10 +62,25 @@ export function* siteFiles(folder: string): Generator<readonly [path: string, te
       .flatMap((s) => {
         const range = standing(results, s);
         return range
-          ? [[s.session, s.date, s.stage, s.circuit, s.controller, range.n, trimmed(range.median, 6), trimmed(range.low, 6), trimmed(range.high, 6)]]
+          ? [
+              [
+                s.session,
+                s.date,
+                s.stage,
+                s.circuit,
+                s.controller,
+                range.n,
+                trimmed(range.median, 6),
+                trimmed(range.low, 6),
+                trimmed(range.high, 6),
+              ],
+            ]
           : [];
       });
-    return csv(['session', 'date', 'stage', 'circuit', 'controller', 'laps', 'median gap [s]', 'least [s]', 'greatest [s]'], rows);
+    return csv(
+      ['session', 'date', 'stage', 'circuit', 'controller', 'laps', 'median gap [s]', 'least [s]', 'greatest [s]'],
+      rows,
+    );
   }
 
   function lossesCsv(corner: string, circuit: string): string {
@@ -74,11 +89,26 @@ export function* siteFiles(folder: string): Generator<readonly [path: string, te
       .flatMap((s) => {
         const laps = results.laps(s).filter((l) => l.speaks && l.lap.ledger.some((c) => c.corner === corner));
         const of = (phase: string | null) =>
-          summary(laps.map((l) => l.lap.ledger.filter((c) => c.corner === corner && (phase === null || c.phase === phase)).reduce((t, c) => t + c.gapS, 0)));
+          summary(
+            laps.map((l) =>
+              l.lap.ledger
+                .filter((c) => c.corner === corner && (phase === null || c.phase === phase))
+                .reduce((t, c) => t + c.gapS, 0),
+            ),
+          );
         if (laps.length === 0) return [];
         return [...PHASES, null].map((phase) => {
           const range = of(phase);
-          return [s.session, s.date, s.stage, phase ?? 'total', laps.length, trimmed(range?.median, 6), trimmed(range?.low, 6), trimmed(range?.high, 6)];
+          return [
+            s.session,
+            s.date,
+            s.stage,
+            phase ?? 'total',
+            laps.length,
+            trimmed(range?.median, 6),
+            trimmed(range?.low, 6),
+            trimmed(range?.high, 6),
+          ];
         });
       });
     return csv(['session', 'date', 'stage', 'phase', 'laps', 'median gap [s]', 'least [s]', 'greatest [s]'], rows);

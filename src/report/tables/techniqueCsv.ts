@@ -1,6 +1,6 @@
 import { degrees, g, kmh } from '../../units.ts';
 import type { LapOf } from '../readResults.ts';
-import { csv, type CsvValue, trimmed } from './csv.ts';
+import { type CsvValue, csv, trimmed } from './csv.ts';
 
 const COLUMNS = [
   'session',
