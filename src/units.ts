@@ -27,8 +27,12 @@ export function conversion(from: string, to: string): Conversion | null {
   return known;
 }
 
+/** The library prints to the terminal when asked for blanks or empty brackets, and is slow on long texts. */
+const ASKABLE = /^(?!.*\(\))\S{1,40}$/;
+
 function ask(from: string, to: string): Conversion | null {
   if (from === to) return { factor: 1, offset: 0 };
+  if (!ASKABLE.test(from)) return null;
   const lib = ucum.UcumLhcUtils.getInstance();
   const zero = lib.convertUnitTo(from, 0, to);
   const one = lib.convertUnitTo(from, 1, to);
@@ -68,10 +72,18 @@ const UCUM_FOR: Readonly<Record<string, string>> = {
 /** The UCUM code that somebody who wrote `unit` may have meant, or null where there is no guess. */
 export const ucumFor = (unit: string): string | null => UCUM_FOR[unit.toLowerCase()] ?? null;
 
+const units = new Map<string, boolean>();
+
 /** Whether a text is a unit: a UCUM code, or what loggers write instead of one. */
 export function isUnit(text: string): boolean {
-  if (ucumFor(text) !== null) return true;
-  return ucum.UcumLhcUtils.getInstance().convertUnitTo(text, 1, text).status === 'succeeded';
+  let known = units.get(text);
+  if (known === undefined) {
+    known =
+      ucumFor(text) !== null ||
+      (ASKABLE.test(text) && ucum.UcumLhcUtils.getInstance().convertUnitTo(text, 1, text).status === 'succeeded');
+    units.set(text, known);
+  }
+  return known;
 }
 
 /**

@@ -52,11 +52,13 @@ export function alignLap(run: AlignedRun, lap: Lap): AlignedLap | null {
 
   const all = nodes(run, lap, gateM);
   if (all.stationM.length < 4) return null;
-  const startS = hermiteAt(all.stationM, all.timeS, all.slope, 0);
-  if (Number.isNaN(startS)) return null;
-  const endS = lap.toGate ? hermiteAt(all.stationM, all.timeS, all.slope, lengthM) : Number.NaN;
+  const placedStart = hermiteAt(all.stationM, all.timeS, all.slope, 0);
+  if (Number.isNaN(placedStart)) return null;
+  const placedEnd = lap.toGate ? hermiteAt(all.stationM, all.timeS, all.slope, lengthM) : Number.NaN;
   // A lap whose end by station is not the crossing of the gate did not go round.
-  const round = lap.toGate && Math.abs(endS - lap.endS) < 0.5;
+  const round = lap.toGate && Math.abs(placedEnd - lap.endS) < 0.5;
+  const startS = atGate(run, placedStart, lap.startS);
+  const endS = round ? atGate(run, placedEnd, lap.endS) : placedEnd;
   const last = all.stationM[all.stationM.length - 1]!;
   const coveredM = round ? lengthM : Math.max(0, Math.min(last, lengthM));
 
@@ -66,9 +68,10 @@ export function alignLap(run: AlignedRun, lap: Lap): AlignedLap | null {
   const tiny = lengthM * 1e-7;
   for (let k = 0; k < all.stationM.length; k++) {
     const s = all.stationM[k]!;
-    if (s <= tiny || s >= coveredM - tiny) continue;
+    const t = all.timeS[k]! - startS;
+    if (s <= tiny || s >= coveredM - tiny || t <= 0 || (round && t >= endS - startS)) continue;
     nodeM.push(s);
-    nodeS.push(all.timeS[k]! - startS);
+    nodeS.push(t);
     nodeSlope.push(all.slope[k]!);
   }
   if (coveredM > nodeM[nodeM.length - 1]!) {
@@ -93,6 +96,20 @@ export function alignLap(run: AlignedRun, lap: Lap): AlignedLap | null {
     gateM,
     reasons: [...lap.reasons, ...placeReasons(run, lap, first, end, gateM, round)],
   };
+}
+
+/** Crossings by station and by position alone may differ by so many standard deviations of one position. */
+const GATE_SIGMAS = 4;
+
+/**
+ * When the gate was crossed: by station, which speed has freed of the noise of single positions, unless the positions
+ * on both sides of the gate contradict it by more than their noise, as on a gate inside a bend.
+ */
+function atGate(run: AlignedRun, placedS: number, crossedS: number): number {
+  const i = nearestPlaced(run, crossedS);
+  if (i === -1) return placedS;
+  const doubtS = (GATE_SIGMAS * run.sigmaM[i]!) / Math.max(run.rateMps[i]!, 1e-3);
+  return Math.abs(placedS - crossedS) > doubtS ? crossedS : placedS;
 }
 
 /** Elapsed time since the lap's start at a station, s; NaN beyond what the lap covered. */

@@ -1,5 +1,6 @@
 import type { Circuit } from '../circuit/circuit.ts';
-import { courses, type Trace } from '../laps/trace.ts';
+import { type SpeedRows, speedRows } from '../laps/speedRows.ts';
+import { courses, type Fixes, type Trace } from '../laps/trace.ts';
 import { gather } from '../numbers/gather.ts';
 import { hermiteMany } from '../numbers/hermite.ts';
 import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
@@ -39,6 +40,10 @@ export interface AlignedRun {
 /** Half width of the window that ties distance ridden to position, at least so many seconds and steps of the receiver. */
 export const TIE_WINDOW_S = 0.4;
 const TIE_WINDOW_FIXES = 2.5;
+/** Where positions are better than speed can follow within it, the window shrinks to as little as this many steps. */
+const TIE_LEAST_FIXES = 1.2;
+/** Fixes may scatter about the tie by this many of their standard deviations before the window shrinks. */
+const TIE_SIGMAS = 2;
 /** A fix this many robust standard deviations off its neighbours is set aside. */
 const OUTLIER_SIGMAS = 6;
 /** Without a fix for this long, and farther than this share of the lap, the run has no place. */
@@ -66,20 +71,21 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const lateral = Math.min(gateWidth / 2, radius / 3);
 
   // Distance ridden, from the speed where there is one, else from one fix to the next.
-  const own = trace.speedMps ? timeline(trace.timeS, trace.speedMps) : null;
+  const own = speedRows(trace.timeS, trace.speedMps);
   const riddenM = own ? distanceAt(own.timeS, own.speedMps, fixes.timeS) : chords(fixes.eastM, fixes.northM);
   const course = courses(fixes, 0.1, (i) => 6 * fixes.sigmaM[i]! + lengthM * 1e-4);
   const path = pathAlong(line, fixes, course, riddenM, radius, lateral);
 
   const steps = fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!);
-  const halfWidth = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * median(steps));
-  const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, halfWidth);
+  const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * median(steps));
+  const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, widest);
   const n = timeS.length;
 
   const placed = compact(fixes.timeS, path);
   const curvaturePerM = linearMany(placed.timeS, placed.curvaturePerM, timeS);
-  const sideways = localLine(placed.timeS, placed.offsetM, timeS, halfWidth);
+  const sideways = localLine(placed.timeS, placed.offsetM, timeS, widest);
   const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
+  const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * median(steps));
   const outlier = setAside(fixes.timeS, first.correction, halfWidth, fixes.sigmaM, lengthM);
   const good = path.offsetM.map((v, j) => (outlier[j] ? Number.NaN : v));
   const offsets = localLine(fixes.timeS, good, timeS, halfWidth);
@@ -145,25 +151,8 @@ function tied(timeS: Float64Array, rate: Float64Array, fixTimeS: Float64Array, s
   return { ridden, correction: stationM.map((s, j) => s - atFix[j]!) };
 }
 
-interface Timeline {
-  timeS: Float64Array;
-  speedMps: Float64Array;
-  row: Int32Array;
-}
-
-/** Rows that carry a speed. */
-function timeline(timeS: Float64Array, speedMps: Float64Array): Timeline | null {
-  const row = new Int32Array(timeS.length);
-  let n = 0;
-  for (let i = 0; i < timeS.length; i++) if (!Number.isNaN(speedMps[i]!)) row[n++] = i;
-  // A channel that is empty but for a few rows is no channel.
-  if (n < 0.2 * timeS.length || n < 10) return null;
-  const rows = row.slice(0, n);
-  return { timeS: gather(timeS, rows), speedMps: gather(speedMps, rows).map(Math.abs), row: rows };
-}
-
 /** Speed from the path itself: slope of a local straight line through the stations. */
-function speedOfPath(fixTimeS: Float64Array, path: Path, halfWidthS: number): Timeline {
+function speedOfPath(fixTimeS: Float64Array, path: Path, halfWidthS: number): SpeedRows {
   const local = localLine(fixTimeS, path.stationM, fixTimeS, 0.75 * halfWidthS);
   bridge(fixTimeS, local.slope);
   return {
@@ -200,6 +189,20 @@ function inside(timeS: Float64Array, ridden: Float64Array, rate: Float64Array, a
     else if (at[j]! > timeS[last]!) out[j] = ridden[last]! + rate[last]! * (at[j]! - timeS[last]!);
   }
   return out;
+}
+
+/**
+ * The widest window, halved as often as needed, in which the fixes scatter no more than their uncertainty says: exact
+ * positions (a simulation's) are then followed as they are, noisy ones are smoothed.
+ */
+function tieWindow({ timeS, sigmaM }: Fixes, correction: Float64Array, widest: number, least: number): number {
+  const limit = (TIE_SIGMAS * median(sigmaM)) / 1.4826;
+  for (let h = widest; h > least; h /= 2) {
+    const smooth = localLine(timeS, correction, timeS, h).value;
+    const off = correction.map((c, j) => Math.abs(c - smooth[j]!)).filter((v) => !Number.isNaN(v));
+    if (off.length === 0 || median(off) <= limit) return h;
+  }
+  return least;
 }
 
 /** Sets wild fixes to NaN in `correction`, in place; says which they were. */

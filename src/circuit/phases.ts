@@ -118,7 +118,8 @@ export function readPhaseMap(
       'corners in the order of the lap',
       'sort the corners by station',
     );
-  return { map: problems.some((p) => p.code === 'PHASES_INVALID') ? null : value, problems };
+  // The file holds the length in millimetres; the cells must tile the circuit's own to the last bit.
+  return { map: problems.some((p) => p.code === 'PHASES_INVALID') ? null : { ...value, lengthM }, problems };
 }
 
 /** The phase map as a file for people: one line a corner, the meaning of the letters on top. */

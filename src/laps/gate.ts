@@ -47,11 +47,15 @@ export function crossingDelay(dt: number, d0: number, v0: number, d1: number, v1
   return u * dt;
 }
 
+/** Going back over the gate before it was this many gate widths away takes a crossing back. */
+const AWAY_WIDTHS = 2;
+
 /**
  * Every crossing of the gate in the direction of travel and between its posts.
  *
- * A machine that stands on the gate and drifts across it, back and forth, crosses once: going back before it has moved
- * two gate widths takes the crossing back, and the last one counts. Riding back over the gate later takes nothing back.
+ * A machine that stands on the gate and drifts across it, back and forth, crosses once: going back before it was two
+ * gate widths away takes the crossing back, and the last one counts. Riding back over the gate later takes nothing back.
+ * A single fix far off the two beside it is passed over.
  *
  * @param timeS (n,) rising
  * @param eastM (n,)
@@ -60,29 +64,41 @@ export function crossingDelay(dt: number, d0: number, v0: number, d1: number, v1
 export function crossings(gate: Gate, timeS: Float64Array, eastM: Float64Array, northM: Float64Array): Crossing[] {
   const found: Crossing[] = [];
   const width = Math.hypot(gate.leftEastM - gate.rightEastM, gate.leftNorthM - gate.rightNorthM);
-  // Path ridden since the last crossing that counted.
-  let path = 0;
+  // How far it has been since the last crossing that counted. Not the way it went: noise at standstill goes a long way.
+  let away = 0;
+  let before = 0;
   for (let i = 1; i < timeS.length; i++) {
-    path += Math.hypot(eastM[i]! - eastM[i - 1]!, northM[i]! - northM[i - 1]!);
-    const d0 = aheadOf(gate, eastM[i - 1]!, northM[i - 1]!);
+    if (stray(eastM, northM, before, i, width)) continue;
+    const from = before;
+    before = i;
+    const last = found.at(-1);
+    if (last) away = Math.max(away, Math.hypot(eastM[i]! - eastM[last.fix]!, northM[i]! - northM[last.fix]!));
+    const d0 = aheadOf(gate, eastM[from]!, northM[from]!);
     const d1 = aheadOf(gate, eastM[i]!, northM[i]!);
     if (d0 < 0 === d1 < 0) continue;
     const share = d0 / (d0 - d1);
-    const east = eastM[i - 1]! + share * (eastM[i]! - eastM[i - 1]!);
-    const north = northM[i - 1]! + share * (northM[i]! - northM[i - 1]!);
+    const east = eastM[from]! + share * (eastM[i]! - eastM[from]!);
+    const north = northM[from]! + share * (northM[i]! - northM[from]!);
     const along = alongGate(gate, east, north);
     if (along < 0 || along > 1) continue;
     if (d0 >= 0) {
-      if (path < 2 * width) found.pop();
+      if (away < AWAY_WIDTHS * width) found.pop();
       continue;
     }
-    const dt = timeS[i]! - timeS[i - 1]!;
-    const v0 = speedAcross(gate, timeS, eastM, northM, i - 1);
+    const dt = timeS[i]! - timeS[from]!;
+    const v0 = speedAcross(gate, timeS, eastM, northM, from);
     const v1 = speedAcross(gate, timeS, eastM, northM, i);
-    found.push({ timeS: timeS[i - 1]! + crossingDelay(dt, d0, v0, d1, v1), fix: i, speedMps: (d1 - d0) / dt });
-    path = 0;
+    found.push({ timeS: timeS[from]! + crossingDelay(dt, d0, v0, d1, v1), fix: i, speedMps: (d1 - d0) / dt });
+    away = 0;
   }
   return found;
+}
+
+/** Whether a fix lies far off both its neighbours, which lie close together: half a gate width, and twice their distance. */
+function stray(eastM: Float64Array, northM: Float64Array, before: number, i: number, width: number): boolean {
+  if (i + 1 >= eastM.length) return false;
+  const far = (a: number, b: number): number => Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!);
+  return Math.min(far(before, i), far(i, i + 1)) > 2 * far(before, i + 1) + width / 2;
 }
 
 /** Central difference of the distance ahead of the gate. */

@@ -1,8 +1,10 @@
 import type { Gate } from '../circuit/circuit.ts';
-import { largest } from '../numbers/largest.ts';
+import { quantile } from '../numbers/quantile.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { kmh } from '../units.ts';
+import type { Clock } from './clock.ts';
 import { type Crossing, crossings } from './gate.ts';
+import { speedRows } from './speedRows.ts';
 import type { Trace } from './trace.ts';
 
 /** Why a lap is not counted, or was put back by a person. */
@@ -65,14 +67,16 @@ export function holeLimitS(speedMps: number): number {
 
 /** Cuts a run at the gate and says of each lap what the log alone can say against it. */
 export function cutLaps(trace: Trace, gate: Gate, setup: RunSetup): Lap[] {
-  const { fixes, timeS } = trace;
+  const { fixes, timeS, clock } = trace;
   const found = crossings(gate, fixes.timeS, fixes.eastM, fixes.northM);
   const start = timeS[0] ?? 0;
   const end = timeS[timeS.length - 1] ?? 0;
-  const speed = trace.speedMps ?? fixSpeed(trace);
-  const speedTime = trace.speedMps ? timeS : fixes.timeS;
-  const top = largest(speed);
-  const standing = Math.min(STANDING_MPS, STANDING_SHARE * top);
+  const { timeS: speedTime, speedMps: speed } = speedRows(timeS, trace.speedMps) ?? {
+    timeS: fixes.timeS,
+    speedMps: fixSpeed(trace),
+  };
+  // Not the very top: one wild value must not make a slow lap a standing one.
+  const standing = Math.min(STANDING_MPS, STANDING_SHARE * quantile(speed, 0.95));
 
   const cut = (number: number, from: Crossing | null, to: Crossing | null): Lap => {
     const before = found[number - 2]?.timeS ?? start;
@@ -95,7 +99,7 @@ export function cutLaps(trace: Trace, gate: Gate, setup: RunSetup): Lap[] {
       toGate: to !== null,
       speedLimitMps: setup.speedLimitMps,
       officialS: setup.official.get(number) ?? null,
-      reasons: reasons(trace, setup, speedTime, speed, standing, startS, endS, from !== null && to !== null),
+      reasons: reasons(clock, setup, speedTime, speed, standing, startS, endS, from !== null && to !== null),
     };
   };
   const laps: Lap[] = [];
@@ -108,11 +112,20 @@ export function cutLaps(trace: Trace, gate: Gate, setup: RunSetup): Lap[] {
   return laps;
 }
 
+/** Half of the time over which positions say how fast a run without a speed channel is: noise must not look like riding. */
+const FIX_SPEED_S = 0.5;
+
+/** Speed from the fixes about half a second before and after. */
 function fixSpeed({ fixes }: Trace): Float64Array {
   const { timeS, eastM, northM } = fixes;
-  return timeS.map((t, i) =>
-    i === 0 ? 0 : Math.hypot(eastM[i]! - eastM[i - 1]!, northM[i]! - northM[i - 1]!) / (t - timeS[i - 1]!),
-  );
+  const last = timeS.length - 1;
+  let a = 0;
+  let b = 0;
+  return timeS.map((t) => {
+    while (timeS[a + 1]! < t - FIX_SPEED_S) a++;
+    while (b < last && timeS[b]! < t + FIX_SPEED_S) b++;
+    return Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!) / (timeS[b]! - timeS[a]!);
+  });
 }
 
 function stoodBetween(timeS: Float64Array, speed: Float64Array, fromS: number, toS: number, standing: number): boolean {
@@ -122,7 +135,7 @@ function stoodBetween(timeS: Float64Array, speed: Float64Array, fromS: number, t
 }
 
 function reasons(
-  trace: Trace,
+  clock: Clock,
   setup: RunSetup,
   speedTime: Float64Array,
   speed: Float64Array,
@@ -132,7 +145,6 @@ function reasons(
   whole: boolean,
 ): Reason[] {
   const out: Reason[] = [];
-  const { timeS, clock } = trace;
   for (const gap of clock.breaks)
     if (gap.timeS > startS && gap.timeS <= endS)
       out.push({ code: 'CLOCK_BACK', text: `the clock went back by ${gap.backS.toFixed(2)} s` });
@@ -143,12 +155,12 @@ function reasons(
   let still = 0;
   let longest = 0;
   let worst = { hole: 0, limit: 0, speed: 0, excess: 0 };
-  for (let i = 1; i < timeS.length; i++) {
-    const t = timeS[i]!;
-    if (t <= startS || timeS[i - 1]! >= endS) continue;
-    const hole = t - timeS[i - 1]!;
+  for (let i = 1; i < speedTime.length; i++) {
+    const t = speedTime[i]!;
+    if (t <= startS || speedTime[i - 1]! >= endS) continue;
+    const hole = t - speedTime[i - 1]!;
     if (hole <= HOLE_LIMITS_S[0]) continue;
-    const v = at(speedTime, speed, timeS[i - 1]!);
+    const v = speed[i - 1]!;
     const limit = holeLimitS(v);
     if (v >= standing && hole - limit > worst.excess) worst = { hole, limit, speed: v, excess: hole - limit };
   }
@@ -166,15 +178,4 @@ function reasons(
   }
   if (longest > STOOD_STILL_S) out.push({ code: 'STOOD_STILL', text: `stood still for ${longest.toFixed(1)} s` });
   return out;
-}
-
-function at(timeS: Float64Array, value: Float64Array, t: number): number {
-  let low = 0;
-  let high = timeS.length - 1;
-  while (low < high) {
-    const mid = (low + high + 1) >> 1;
-    if (timeS[mid]! <= t) low = mid;
-    else high = mid - 1;
-  }
-  return value[low] ?? 0;
 }

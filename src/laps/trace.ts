@@ -164,6 +164,7 @@ export function traceOf(
   const place = positions(recording, plane, registration, problems);
   if (place === null) return { trace: null, problems };
   const { timeS } = clock;
+  const [shiftEastM, shiftNorthM] = setup.position.shiftM;
   const east = new Float64Array(timeS.length);
   const north = new Float64Array(timeS.length);
   const at = new Float64Array(timeS.length);
@@ -175,8 +176,8 @@ export function traceOf(
   let lastNorth = Number.NaN;
   for (let i = 0; i < timeS.length; i++) {
     const row = clock.row[i]!;
-    const e = place.eastM[row]!;
-    const n = place.northM[row]!;
+    const e = place.eastM[row]! + shiftEastM;
+    const n = place.northM[row]! + shiftNorthM;
     if (Number.isNaN(e) || Number.isNaN(n)) {
       noPosition++;
     } else if (e === lastEast && n === lastNorth) {

@@ -48,7 +48,11 @@ const riderShape = { name: z.string(), kind: z.enum(['robot', 'human'], { error:
 const shape = {
   title: z.string({ error: 'the name of the campaign' }),
   riders: z.record(z.string(), z.strictObject(riderShape), { error: 'a map: `robot: { name: …, kind: robot }`' }),
-  reference: z.union([z.string(), z.record(z.string(), z.string())], { error: 'a session, `2026-01-05-track`, with `/run-01.csv` and `/3` behind it where wanted' }).optional(),
+  reference: z
+    .union([z.string(), z.record(z.string(), z.string())], {
+      error: 'a session, `2026-01-05-track`, with `/run-01.csv` and `/3` behind it where wanted',
+    })
+    .optional(),
   targets: z.array(z.strictObject(targetShape)).optional(),
   stageGates: z.unknown().optional(),
 };
@@ -89,7 +93,12 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
         const [session = '', run = null, lap = null] = named.split('/');
         return { session, run, lap: lap === null ? null : Number(lap) };
       },
-      targets: targets.map((t) => ({ name: t.name, due: t.due ?? null, gapS: t.gap ?? null, lapTimeS: t.lapTime ?? null })),
+      targets: targets.map((t) => ({
+        name: t.name,
+        due: t.due ?? null,
+        gapS: t.gap ?? null,
+        lapTimeS: t.lapTime ?? null,
+      })),
       about: parts.body,
     },
     problems,

@@ -35,7 +35,13 @@ export class ColumnStore {
     this.#full.push([...this.blocks]);
     for (let c = 0; c < this.blocks.length; c++) if (this.blocks[c]) this.blocks[c] = new Float64Array(this.#blockRows);
     this.row = 0;
-    if (this.rows > this.#maxRows) throw tooLarge(this.#file, {}, `more than ${this.#maxRows} rows`, `at most ${LIMITS.values} values in the columns that are read`);
+    if (this.rows > this.#maxRows)
+      throw tooLarge(
+        this.#file,
+        {},
+        `more than ${this.#maxRows} rows`,
+        `at most ${LIMITS.values} values in the columns that are read`,
+      );
   }
 
   /** Every cell of the row at hand to NaN. */

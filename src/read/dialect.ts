@@ -8,10 +8,14 @@ export interface Dialect {
   readonly lineEnd: '\n' | '\r';
   /** Lines before the heading, the heading itself and a unit row; data starts behind them. */
   readonly headLines: number;
-  /** As written; without the empty ones that delimiters at the end of the line make. */
+  /** Line of the heading, from 1. */
+  readonly headingLine: number;
+  /** As written; an empty one is `column 3`. Those that delimiters at the end of the line make are left out. */
   readonly headings: readonly string[];
   /** Units of a row below the headings; empty where there is no such row. */
   readonly unitRow: readonly string[];
+  /** Unit that stands in the cells of a column themselves, `98.5 m`; null where the cells are plain. */
+  readonly cellUnits: readonly (string | null)[];
   /** False where the first line is already data and the headings are `column 1`, `column 2`, … */
   readonly named: boolean;
 }
@@ -21,7 +25,7 @@ const LINES = 120;
 const DELIMITERS = [';', '\t', ','] as const;
 const NUMBER = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
 /** A number with its unit, or with the letter of a hemisphere, in the same cell. */
-const MEASURED = /^[+-]?\d+([.,]\d*)?\s*[a-zA-Z%°µ/]+[a-zA-Z0-9/²^.]*$/;
+export const MEASURED = /^([+-]?\d+(?:[.,]\d*)?)\s*([a-zA-Z%°µ/]+[a-zA-Z0-9/²^.]*)$/;
 const COMMENT = /^(#|%|\/\/)/;
 /** Words of loggers for a value that is not there. */
 export const NO_VALUE = /^(nan|null|n\/a|na|none|-+)$/i;
@@ -38,18 +42,21 @@ export const NO_VALUE = /^(nan|null|n\/a|na|none|-+)$/i;
  */
 export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefined } = {}): Dialect | null {
   const text = head.replace(/^\uFEFF/, '');
-  const lines = text.split(/\r\n|\n|\r/, LINES);
   const lineEnd = text.includes('\n') || !text.includes('\r') ? '\n' : '\r';
+  const lines = text.split(lineEnd === '\n' ? /\r*\n/ : '\r', LINES);
   const delimiter = bestDelimiter(lines);
   if (delimiter === null) return null;
 
-  const width = commonestWidth(lines, delimiter);
-  const rows = lines.map((line) => cellsOf(line.replace(/^#\s*/, ''), delimiter));
+  const { width, used } = widthOf(rowsOf(lines, delimiter));
+  const rows = lines.map((line) => splitLine(line.replace(/^#\s*/, ''), delimiter));
   const comment = lines.map((line) => COMMENT.test(line));
-  const even = rows.keys().filter((i) => rows[i]!.length === width || withoutTail(rows[i]!).length === width);
-  const table = [...even.filter((i) => rows[i]!.some((cell) => cell !== ''))];
+  const table = [...rows.keys()].filter((i) => {
+    const filledLength = withoutTail(rows[i]!).length;
+    return filledLength > 0 && (rows[i]!.length === width || filledLength === width || filledLength === used);
+  });
 
-  const numeric = numericColumns(table.filter((i) => !comment[i]).map((i) => rows[i]!), width);
+  const body = table.filter((i) => !comment[i]).map((i) => rows[i]!);
+  const numeric = numericColumns(body, used);
   const clean = (i: number): boolean => numeric.every((is, c) => !is || isValue(rows[i]![c] ?? ''));
   const first = table.find((i) => !comment[i] && clean(i));
   if (first === undefined) return null;
@@ -57,7 +64,8 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
   const above = table.filter((i) => i < first);
   let headLines = first;
   // A first row with a cell that cannot be read is still data, as long as a heading remains.
-  while (above.length > 1 && !comment[above.at(-1)!] && mostlyNumbers(rows[above.at(-1)!]!)) headLines = above.pop()!;
+  const dirty = (i: number): boolean => !comment[i] && !areUnits(rows[i]!) && mostlyNumbers(rows[i]!);
+  while (above.length > 1 && dirty(above.at(-1)!)) headLines = above.pop()!;
   let heading = above.pop();
   let unitRow: string[] = [];
   const over = above.at(-1);
@@ -65,9 +73,23 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
     unitRow = rows[heading]!.map(bareUnit);
     heading = over;
   }
-  const headings = heading === undefined ? Array.from({ length: width }, (_, i) => `column ${i + 1}`) : withoutTail(rows[heading]!);
-  const decimal = asked.decimal ?? (hasDecimalCommas(table.filter((i) => i >= headLines).flatMap((i) => rows[i]!)) ? ',' : '.');
-  return { delimiter, decimal, lineEnd, headLines, headings, unitRow, named: heading !== undefined };
+  const named = heading === undefined ? [] : withoutTail(rows[heading]!);
+  const headings = Array.from({ length: Math.max(used, named.length) }, (_, i) => named[i] || `column ${i + 1}`);
+  const cellUnits = headings.map((_, c) => cellUnit(table.filter((i) => i >= headLines).map((i) => rows[i]![c] ?? '')));
+  const decimal =
+    asked.decimal ?? (hasDecimalCommas(table.filter((i) => i >= headLines).flatMap((i) => rows[i]!)) ? ',' : '.');
+  const headingLine = (heading ?? 0) + 1;
+  return {
+    delimiter,
+    decimal,
+    lineEnd,
+    headLines,
+    headingLine,
+    headings,
+    unitRow,
+    cellUnits,
+    named: heading !== undefined,
+  };
 }
 
 /** Cells of one line, quotes and blanks around them removed. */
@@ -93,17 +115,13 @@ export function splitLine(line: string, delimiter: string): string[] {
   return cells;
 }
 
-const cellsOf = splitLine;
-
 const isNumber = (cell: string): boolean => NUMBER.test(cell) || MEASURED.test(cell) || stamp(cell) !== null;
 const isValue = (cell: string): boolean => cell === '' || isNumber(cell) || NO_VALUE.test(cell);
 const filled = (cells: readonly string[]): string[] => cells.filter((cell) => cell !== '');
 
 function mostlyNumbers(cells: readonly string[]): boolean {
   const all = filled(cells);
-  const numbers = all.filter(isNumber);
-  // A row of units may be full of the unit 1.
-  return numbers.some((cell) => cell !== '1') && numbers.length * 2 >= all.length;
+  return all.length > 0 && all.filter(isNumber).length * 2 >= all.length;
 }
 
 function bestDelimiter(lines: readonly string[]): Dialect['delimiter'] | null {
@@ -120,20 +138,18 @@ function bestDelimiter(lines: readonly string[]): Dialect['delimiter'] | null {
 function rowsOf(lines: readonly string[], delimiter: string): string[][] {
   return lines
     .filter((line) => line.includes(delimiter) && !COMMENT.test(line))
-    .map((line) => cellsOf(line, delimiter))
+    .map((line) => splitLine(line, delimiter))
     .filter(mostlyNumbers);
 }
 
-/** Commonest number of cells of the rows; delimiters at the end of every row make no column. */
-function commonestWidth(lines: readonly string[], delimiter: string): number {
-  const rows = rowsOf(lines, delimiter);
+/** Commonest number of cells of the rows, and how many of them are ever filled: delimiters at the end make no column. */
+function widthOf(rows: readonly string[][]): { width: number; used: number } {
   const counts = new Map<number, number>();
   for (const { length } of rows) counts.set(length, (counts.get(length) ?? 0) + 1);
-  let width = 0;
-  for (const [n, count] of counts) if (count > (counts.get(width) ?? 0) || (count === counts.get(width) && n > width)) width = n;
-  const headed = lines.some((line) => !mostlyNumbers(cellsOf(line, delimiter)) && withoutTail(cellsOf(line, delimiter)).length === width);
-  const used = Math.max(...rows.filter((row) => row.length === width).map((row) => withoutTail(row).length));
-  return headed ? width : used;
+  const [width] = [...counts].reduce((best, next) =>
+    next[1] > best[1] || (next[1] === best[1] && next[0] > best[0]) ? next : best,
+  );
+  return { width, used: Math.max(...rows.filter((row) => row.length === width).map((row) => withoutTail(row).length)) };
 }
 
 /** Columns in which most filled cells of the later half of the table are numbers; a heading stands in the first half. */
@@ -145,12 +161,26 @@ function numericColumns(table: readonly string[][], width: number): boolean[] {
   });
 }
 
+/** Of the cells that are not the unit 1 at least half are units. */
 function areUnits(cells: readonly string[]): boolean {
-  const all = filled(cells);
-  return all.filter((cell) => /^[[(].*[\])]$/.test(cell) || NO_VALUE.test(cell) || isUnit(cell)).length * 2 >= all.length;
+  const telling = filled(cells).filter((cell) => cell !== '1');
+  const isOne = (cell: string): boolean =>
+    /^[[(].*[\])]$/.test(cell) || NO_VALUE.test(cell) || (!isNumber(cell) && isUnit(cell));
+  return telling.length > 0 && telling.filter(isOne).length * 2 >= telling.length;
 }
 
 const bareUnit = (cell: string): string => cell.replace(/^[[(]|[\])]$/g, '');
+
+/** The unit that most filled cells of a column carry. */
+function cellUnit(cells: readonly string[]): string | null {
+  const counts = new Map<string, number>();
+  for (const cell of cells) {
+    const unit = NUMBER.test(cell) ? undefined : MEASURED.exec(cell)?.[2];
+    if (unit !== undefined) counts.set(unit, (counts.get(unit) ?? 0) + 1);
+  }
+  const [unit, count] = [...counts].reduce((best, next) => (next[1] > best[1] ? next : best), ['', 0]);
+  return count * 2 > filled(cells).length ? unit : null;
+}
 
 function hasDecimalCommas(cells: readonly string[]): boolean {
   return cells.some((c) => /^[+-]?\d+,\d+$/.test(c)) && !cells.some((c) => /^[+-]?\d+\.\d+$/.test(c));
@@ -158,6 +188,6 @@ function hasDecimalCommas(cells: readonly string[]): boolean {
 
 function withoutTail(cells: readonly string[]): string[] {
   let end = cells.length;
-  while (end > 1 && cells[end - 1] === '') end--;
+  while (end > 0 && cells[end - 1] === '') end--;
   return cells.slice(0, end);
 }

@@ -19,7 +19,9 @@ export function sniffEncoding(head: Uint8Array): Encoding | null {
   if (a === 0 && b !== 0 && c === 0 && d !== 0) return 'utf-16be';
   if (isBinary(head)) return null;
   if (isUtf8(head)) return 'utf-8';
-  const declared = /^<\?xml[^>]*encoding=["']([\w-]+)["']/.exec(new TextDecoder('latin1').decode(head.subarray(0, 200)))?.[1];
+  const declared = /^<\?xml[^>]*encoding=["']([\w-]+)["']/.exec(
+    new TextDecoder('latin1').decode(head.subarray(0, 200)),
+  )?.[1];
   return declared !== undefined && isKnown(declared) ? declared.toLowerCase() : 'windows-1252';
 }
 
@@ -55,12 +57,14 @@ export function encodingProblem(encoding: Encoding, file: string): Problem | nul
     place: { file },
     found: sure ? `text in ${encoding}` : `bytes that are not UTF-8, read as ${encoding}`,
     expected: 'UTF-8',
-    remedy: sure ? 'nothing to do: it is read as it is' : 'look whether signs such as ° are right in the headings; export as UTF-8 if not',
+    remedy: sure
+      ? 'nothing to do: it is read as it is'
+      : 'look whether signs such as ° are right in the headings; export as UTF-8 if not',
   };
 }
 
 /** Judged by the beginning: one bad byte later is the fault of a cell, not of the file. */
-const BEGINNING = 512;
+const BEGINNING = 64;
 
 /** Control characters that no text has. A tail of zeros is what a loss of power leaves behind a text. */
 function isBinary(head: Uint8Array): boolean {

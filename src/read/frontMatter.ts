@@ -37,7 +37,9 @@ export class Yaml {
     for (let depth = path.length; depth > 0; depth--) {
       const parent = depth === 1 ? this.#document.contents : this.#document.getIn(path.slice(0, depth - 1), true);
       const key = path[depth - 1];
-      const pair = isMap(parent) ? parent.items.find((item) => isScalar(item.key) && item.key.value === key) : undefined;
+      const pair = isMap(parent)
+        ? parent.items.find((item) => isScalar(item.key) && item.key.value === key)
+        : undefined;
       const node = pair?.key ?? this.#document.getIn(path.slice(0, depth), true);
       const range = (node as { range?: [number, number, number] } | undefined)?.range;
       if (range) return this.#firstLine + this.#lines.linePos(range[0]).line - 1;
@@ -52,7 +54,10 @@ export class Yaml {
   }
 
   /** Checks against a schema: the value, and each disagreement as a problem with its line. */
-  checked<T extends z.ZodType>(schema: T, keysAt: (path: Path) => readonly string[]): { value: z.output<T> | null; problems: Problem[] } {
+  checked<T extends z.ZodType>(
+    schema: T,
+    keysAt: (path: Path) => readonly string[],
+  ): { value: z.output<T> | null; problems: Problem[] } {
     if (this.syntax.length > 0) return { value: null, problems: [...this.syntax] };
     const result = schema.safeParse(this.value() ?? {});
     if (result.success) return { value: result.data, problems: [] };
@@ -68,7 +73,9 @@ export class Yaml {
             severity: 'stop',
             place: { file: this.file, line: this.line([...path, key]), key: [...path, key].join('.') },
             found: `the key \`${key}\``,
-            expected: `one of ${keysAt(path).map((k) => `\`${k}\``).join(', ')}`,
+            expected: `one of ${keysAt(path)
+              .map((k) => `\`${k}\``)
+              .join(', ')}`,
             remedy: near ? `perhaps \`${near}\`` : 'take the key out, or correct its spelling',
           });
         }

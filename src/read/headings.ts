@@ -1,19 +1,19 @@
-/** A heading `name [unit]` as its two parts. */
+import { isUnit } from '../units.ts';
+
+/** A heading `name [unit]`, or `name (unit)` where that is a unit, as its two parts. */
 export function headingParts(heading: string): { name: string; unit: string | null } {
-  const match = /^(.*?)\s*\[([^\]]*)\]$/.exec(heading.trim());
-  return match ? { name: match[1] ?? '', unit: match[2] ?? '' } : { name: heading.trim(), unit: null };
+  const text = heading.trim();
+  const [, name = '', square, round = ''] = /^(.*?)\s*(?:\[([^\]]*)\]|\(([^()\d][^()]*)\))$/.exec(text) ?? [];
+  if (square !== undefined) return { name, unit: square };
+  return round !== '' && isUnit(round) ? { name, unit: round } : { name: text, unit: null };
 }
 
-/**
- * Headings by which each column can be told: an empty one becomes `column 3`, the second `Speed [km/h]` becomes
- * `Speed (2) [km/h]`.
- */
+/** Headings by which each column can be told: the second `Speed [km/h]` becomes `Speed (2) [km/h]`. */
 export function distinctHeadings(written: readonly string[]): { headings: string[]; twice: string[] } {
   const taken = new Set(written);
   const seen = new Set<string>();
   const twice: string[] = [];
-  const headings = written.map((given, i) => {
-    const heading = given === '' ? `column ${i + 1}` : given;
+  const headings = written.map((heading) => {
     if (!seen.has(heading)) {
       seen.add(heading);
       return heading;

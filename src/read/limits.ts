@@ -18,7 +18,12 @@ export const LIMITS = {
 };
 
 /** The problem of a log that passes one of the limits. */
-export function tooLarge(file: string, place: { line?: number; byte?: number }, found: string, expected: string): Refusal {
+export function tooLarge(
+  file: string,
+  place: { line?: number; byte?: number },
+  found: string,
+  expected: string,
+): Refusal {
   return new Refusal({
     code: 'LOG_LIMIT',
     severity: 'stop',

@@ -1,8 +1,13 @@
+import { createHash, type Hash } from 'node:crypto';
 import type { Effects } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { type ColumnMap, recordingOf } from './columns.ts';
 import { FORMATS } from './formats.ts';
+import { peek } from './peek.ts';
 import type { Recording } from './recording.ts';
+import { Refusal } from './refusal.ts';
+import { type Cut, HEAD_BYTES } from './table.ts';
+import { unpacked } from './unpacked.ts';
 
 /** What a run's keys say about its file. */
 export interface LogRequest {
@@ -16,17 +21,21 @@ export interface LogRequest {
   readonly everything?: boolean;
 }
 
+interface Read {
+  readonly recording: Recording | null;
+  readonly problems: readonly Problem[];
+}
+
 /**
- * Reads one log of whatever format its content shows.
+ * Reads one log of whatever format its content shows, packed or not, in bounded memory.
+ *
+ * A file that breaks off is used up to its break.
  *
  * @returns the recording, or null with the problem that says why there is none
  */
-export async function readLog(
-  request: LogRequest,
-  effects: Effects,
-): Promise<{ recording: Recording | null; problems: readonly Problem[] }> {
+export async function readLog(request: LogRequest, effects: Effects): Promise<Read> {
   const { file, path } = request;
-  const none = (problem: Problem) => ({ recording: null, problems: [problem] });
+  const none = (problem: Problem): Read => ({ recording: null, problems: [problem] });
   if (!(await effects.exists(path)))
     return none({
       code: 'FILE_MISSING',
@@ -37,26 +46,9 @@ export async function readLog(
       remedy: 'copy the file beside session.md, or correct its name under `runs:`',
     });
   try {
-    const chunks = effects.chunks(path)[Symbol.asyncIterator]();
-    const first = await chunks.next();
-    const head: Uint8Array = first.done ? new Uint8Array(0) : first.value;
-    const format = FORMATS.find((candidate) => candidate.recognise(head.subarray(0, 1 << 16)));
-    if (!format)
-      return none({
-        code: head.length === 0 ? 'LOG_EMPTY' : 'FORMAT_UNKNOWN',
-        severity: 'stop',
-        place: { file, byte: 0 },
-        found: head.length === 0 ? 'an empty file' : `bytes that begin with ${preview(head)}`,
-        expected: `a log of a format that is read: ${FORMATS.map(({ id }) => id).join(', ')}`,
-        remedy: 'export the log as CSV with one heading line, `name [unit],…`, and numbers below it',
-      });
-    const table = await format.read(again(head, chunks), {
-      file,
-      decimal: request.decimal,
-      wanted: (heading) => request.everything === true || request.columns.wants(heading),
-    });
-    return recordingOf(table, request.file, request.columns);
+    return await readFormat(request, effects.chunks(path));
   } catch (error) {
+    if (error instanceof Refusal) return none(error.problem);
     return none({
       code: 'FILE_UNREADABLE',
       severity: 'stop',
@@ -68,9 +60,65 @@ export async function readLog(
   }
 }
 
-async function* again(head: Uint8Array, rest: AsyncIterator<Uint8Array>): AsyncGenerator<Uint8Array> {
-  if (head.length > 0) yield head;
-  for (let next = await rest.next(); !next.done; next = await rest.next()) yield next.value;
+async function readFormat(request: LogRequest, chunks: AsyncIterable<Uint8Array>): Promise<Read> {
+  const { file } = request;
+  const print = { hash: createHash('sha256'), bytes: 0 };
+  const content = await unpacked(printed(chunks, print), file);
+  const start = await peek(content.chunks, HEAD_BYTES);
+  const format = FORMATS.find((candidate) => candidate.recognise(start.head.subarray(0, HEAD_BYTES)));
+  if (!format) throw unknown(file, start.head, content.packing);
+
+  const table = await format.read(start.chunks, {
+    file,
+    decimal: request.decimal,
+    wanted: (heading) => request.everything === true || request.columns.wants(heading),
+  });
+  const cut = content.cut() ? CUT_PACKING : table.cut;
+  const { recording, problems } = recordingOf(
+    cut === null ? table : { ...table, problems: [...table.problems, cutProblem(file, cut, print.bytes)] },
+    { file, bytes: print.bytes, sha256: print.hash.digest('hex') },
+    request.columns,
+  );
+  return { recording, problems };
+}
+
+/** Counts and hashes the bytes as they lie in the file. */
+async function* printed(
+  chunks: AsyncIterable<Uint8Array>,
+  print: { hash: Hash; bytes: number },
+): AsyncGenerator<Uint8Array> {
+  for await (const chunk of chunks) {
+    print.hash.update(chunk);
+    print.bytes += chunk.length;
+    yield chunk;
+  }
+}
+
+const CUT_PACKING: Cut = { found: 'a packed file that breaks off', kept: 'everything before it is used', lost: true };
+
+function cutProblem(file: string, { line, found, kept, lost }: Cut, byte: number): Problem {
+  return {
+    code: 'LOG_CUT',
+    severity: lost ? 'warn' : 'note',
+    place: { file, ...(line === undefined ? {} : { line }), byte },
+    found,
+    expected: 'a file that is complete to its end',
+    remedy: `${kept}${lost ? '; copy the log again if the source has more' : ''}`,
+  };
+}
+
+function unknown(file: string, head: Uint8Array, packing: string | null): Refusal {
+  const empty = head.length === 0;
+  return new Refusal({
+    code: empty ? 'LOG_EMPTY' : 'FORMAT_UNKNOWN',
+    severity: 'stop',
+    place: { file, byte: 0 },
+    found: empty
+      ? 'an empty file'
+      : `${packing === null ? '' : `${packing} of `}bytes that begin with ${preview(head)}`,
+    expected: `a log of a format that is read: ${FORMATS.map(({ id }) => id).join(', ')}, also packed with gzip or zstd`,
+    remedy: 'export the log as CSV with one heading line, `name [unit],…`, and numbers below it',
+  });
 }
 
 function preview(head: Uint8Array): string {

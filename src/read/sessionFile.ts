@@ -137,13 +137,20 @@ const common = {
 };
 
 const runShape = { file: z.string().optional(), files: z.array(z.string()).optional(), ...common };
-const choiceShape = { run: z.string(), lap: z.number().int(), exclude: z.string().optional(), include: z.string().optional() };
+const choiceShape = {
+  run: z.string(),
+  lap: z.number().int(),
+  exclude: z.string().optional(),
+  include: z.string().optional(),
+};
 const sessionShape = {
   date: z
     .string({ error: 'a date, `2026-01-08`' })
     .regex(/^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/, { error: 'a date, `2026-01-08`' }),
   ...common,
-  runs: z.array(z.strictObject(runShape), { error: 'a list: `- file: run-01.csv`' }).min(1, { error: 'at least one run: `- file: run-01.csv`' }),
+  runs: z
+    .array(z.strictObject(runShape), { error: 'a list: `- file: run-01.csv`' })
+    .min(1, { error: 'at least one run: `- file: run-01.csv`' }),
   conditions: z.record(z.string(), text).optional(),
   laps: z.array(z.strictObject(choiceShape)).optional(),
   accept: z.record(z.string(), z.string({ error: 'the reason, as text' })).optional(),
@@ -178,7 +185,11 @@ function keysAt(path: readonly PropertyKey[]): readonly string[] {
  * @param file as the user knows it
  * @returns the session, or null where the file cannot be used, and every problem found
  */
-export function readSessionFile(text: string, id: string, file: string): { session: SessionSetup | null; problems: Problem[] } {
+export function readSessionFile(
+  text: string,
+  id: string,
+  file: string,
+): { session: SessionSetup | null; problems: Problem[] } {
   const parts = frontMatter(text, file);
   if (!parts)
     return {
@@ -240,19 +251,26 @@ export function readSessionFile(text: string, id: string, file: string): { sessi
         place: { file, line: at, key: `runs.${i}.file` },
         found: outside === undefined ? 'a run without a file' : `\`${outside}\``,
         expected: 'the name of a log beside this file',
-        remedy: outside === undefined ? 'add `file: run-01.csv`' : 'move the log into the session’s folder and name it without `..`',
+        remedy:
+          outside === undefined
+            ? 'add `file: run-01.csv`'
+            : 'move the log into the session’s folder and name it without `..`',
       });
       return [];
     }
     const over = <K extends keyof typeof common>(key: K): GivenRun[K] => (run[key] ?? value[key]) as GivenRun[K];
     const position = { ...value.position, ...run.position };
     const configuration: Record<string, string> = {};
-    for (const [owner, path] of [[value, ['configuration']], [run, ['runs', i, 'configuration']]] as const)
+    for (const [owner, path] of [
+      [value, ['configuration']],
+      [run, ['runs', i, 'configuration']],
+    ] as const)
       for (const [key, given] of Object.entries(owner.configuration ?? {})) {
         const written = versionText(given, [...path, key]);
         if (written !== null) configuration[key] = written;
       }
-    const runController = run.controller === undefined ? controller : versionText(run.controller, ['runs', i, 'controller']);
+    const runController =
+      run.controller === undefined ? controller : versionText(run.controller, ['runs', i, 'controller']);
     const emulated = over('emulated') ?? [];
     for (const name of emulated)
       if (channelKind(name) === null)
@@ -333,7 +351,12 @@ export function readSessionFile(text: string, id: string, file: string): { sessi
   };
 }
 
-function columnMap(given: Record<string, z.output<typeof column>>, file: string, yaml: Yaml, problems: Problem[]): ColumnMap {
+function columnMap(
+  given: Record<string, z.output<typeof column>>,
+  file: string,
+  yaml: Yaml,
+  problems: Problem[],
+): ColumnMap {
   const rules = new Map<ChannelName, ColumnRule>();
   for (const [name, rule] of Object.entries(given)) {
     const line = yaml.line(['columns', name]);

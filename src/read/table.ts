@@ -5,6 +5,8 @@ import type { Stamp } from './stamp.ts';
 export interface Table {
   /** All different, none empty. */
   readonly headings: readonly string[];
+  /** Line they stand on, from 1; null for formats without lines. */
+  readonly headingLine: number | null;
   /** Unit per column from the file itself; null where it names none. */
   readonly units: readonly (string | null)[];
   /** Values per column, NaN where empty or unreadable; null where the column was not asked for. */

@@ -29,7 +29,11 @@ export async function unpacked(packed: AsyncIterable<Uint8Array>, file: string):
   const packing = PACKINGS.find(({ magic }) => magic.every((byte, i) => head[i] === byte));
   if (!packing) return { chunks, packing: null, cut: () => false };
   const state = { cut: false };
-  return { chunks: pieces(packing.engine(), chunks, file, packing.name, state), packing: packing.name, cut: () => state.cut };
+  return {
+    chunks: pieces(packing.engine(), chunks, file, packing.name, state),
+    packing: packing.name,
+    cut: () => state.cut,
+  };
 }
 
 async function* pieces(
@@ -59,7 +63,12 @@ async function* pieces(
       for (let piece = engine.read() as Buffer | null; piece !== null; piece = engine.read() as Buffer | null) {
         after += piece.length;
         if (after > Math.max(LIMITS.unpackedBytes, LIMITS.unpackedRatio * before))
-          throw tooLarge(file, { byte: before }, `${before} bytes of ${name} that unpack to more than ${after}`, `at most ${LIMITS.unpackedRatio} times as much`);
+          throw tooLarge(
+            file,
+            { byte: before },
+            `${before} bytes of ${name} that unpack to more than ${after}`,
+            `at most ${LIMITS.unpackedRatio} times as much`,
+          );
         yield piece;
       }
       if (failure || done()) return;

@@ -10,7 +10,7 @@ interface Stop {
 }
 
 /** Every 100 m and every boundary of a phase, in station order. */
-export function stops(cells: readonly LedgerCell[], lengthM: number): Stop[] {
+function stops(cells: readonly LedgerCell[], lengthM: number): Stop[] {
   const list: Stop[] = [];
   for (let s = 0; s <= lengthM; s += 100) list.push({ stationM: s, event: s === 0 ? 'gate' : '' });
   for (const cell of cells)
@@ -26,7 +26,7 @@ export function stops(cells: readonly LedgerCell[], lengthM: number): Stop[] {
 }
 
 /** Value of a curve at a station, straight between its samples; null in a hole. */
-export function valueAt(values: readonly (number | null)[], stepM: number, stationM: number): number | null {
+function valueAt(values: readonly (number | null)[], stepM: number, stationM: number): number | null {
   const position = stationM / stepM;
   const i = Math.min(Math.floor(position), values.length - 1);
   const a = values[i] ?? null;

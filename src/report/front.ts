@@ -43,7 +43,7 @@ export function standing(results: Results, session: SessionResult) {
 }
 
 /** The session that speaks for the campaign now: the latest on the track that compares, else the latest that compares. */
-export function latest(results: Results): SessionResult | null {
+function latest(results: Results): SessionResult | null {
   const compared = results.sessions.filter(
     (s) => s.rider.kind === 'robot' && s.summary && s.summary.medianGapS !== null,
   );

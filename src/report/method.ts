@@ -7,7 +7,7 @@ import type { Page, Table } from './report.ts';
 import { Z_90 } from './words.ts';
 
 /** A numbered section of the method. `html` is our own text, `aside` its side note. */
-export interface MethodSection {
+interface MethodSection {
   readonly id: string;
   readonly title: string;
   readonly html: string;
@@ -115,7 +115,7 @@ export function methodReport(results: Results): MethodReport {
       ],
       rows: METHOD_CONSTANTS.map((c) => [
         { text: c.name },
-        { text: String(c.value).replace('-', '−') },
+        { text: String(Number(c.value.toPrecision(6))).replace('-', '−') },
         { text: c.unit === '1' ? '' : c.unit },
         { text: c.meaning },
         { text: c.where },

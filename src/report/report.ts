@@ -15,7 +15,7 @@ export interface Cell extends Piece {
   readonly aside?: string;
 }
 
-export interface Column {
+interface Column {
   readonly title: string;
   readonly kind: 'text' | 'number';
   /** Unit under the title. */
@@ -56,12 +56,6 @@ export interface Figure {
   readonly drawings: readonly string[];
   readonly table: Table;
   readonly doubts: readonly Doubt[];
-}
-
-/** A side note: a short heading and paragraphs of pieces. */
-export interface SideNote {
-  readonly title: string;
-  readonly paragraphs: readonly (readonly Piece[])[];
 }
 
 /** Term and definition pairs, such as where a lap came from. */

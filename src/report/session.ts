@@ -305,7 +305,7 @@ const notFlying = (kind: string): string => (kind === 'flying' ? '' : `${kind} l
 const readable = (value: string): string => value.replace(/\bCel\b/, '°C').replace(/ deg\b/, '°');
 
 /** A run by its file's name without folder and extension. */
-export const shortRun = (file: string): string => file.replace(/^.*\//, '').replace(/\.[A-Za-z0-9.]+$/, '');
+const shortRun = (file: string): string => file.replace(/^.*\//, '').replace(/\.[A-Za-z0-9.]+$/, '');
 
 type Run = SessionResult['runs'][number];
 

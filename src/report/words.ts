@@ -12,7 +12,7 @@ export const Z_90 = 1.645;
 export const MISSING = '–';
 
 /** Narrow no-break space, between a number and its unit. */
-export const THIN = '\u202f';
+const THIN = '\u202f';
 
 type Maybe = number | null | undefined;
 

@@ -7,13 +7,13 @@ import {
   CLOSED_SHARE,
   FULL_SHARE,
   PICK_UP_MPS2,
-  PICK_UP_SHARE,
   type PickUpRule,
   type Signals,
   signalsOf,
   slopeWindow,
   THROTTLE_ON_S,
 } from './events.ts';
+import { pickUpRow } from './pickUp.ts';
 
 /** A corner as technique looks at it: from the middle of the straight before to the next corner's. */
 export interface Zone {
@@ -185,23 +185,9 @@ class Rows {
     };
   }
 
-  /**
-   * By throttle: where it first rises, for good, above what held the machine through its slowest place.
-   * A rider who drives through the whole corner, as through a flat kink, has no pick-up.
-   */
   #pickUp(entry: number, slowest: number, last: number, rules: Rules): number | null {
     const { throttle, accelerationMps2 } = this.#signals;
-    if (rules.pickUp === 'throttle' && throttle) {
-      const near: number[] = [];
-      const limit = this.#speed[slowest]! * 1.02;
-      for (let i = slowest; i > 0 && this.#speed[i]! <= limit; i--) near.push(throttle[i]!);
-      for (let i = slowest; i < last && this.#speed[i]! <= limit; i++) near.push(throttle[i]!);
-      near.sort((a, b) => a - b);
-      const least = near[near.length >> 2] ?? 0;
-      if (least > 0.8) return null;
-      const open = least + PICK_UP_SHARE;
-      return this.#began((i) => throttle[i]! > open, entry, slowest, last);
-    }
+    if (rules.pickUp === 'throttle' && throttle) return pickUpRow(throttle, this.#time, entry, slowest, last);
     return this.#began((i) => accelerationMps2[i]! > PICK_UP_MPS2, entry, slowest, last);
   }
 

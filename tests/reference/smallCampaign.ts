@@ -13,14 +13,28 @@ export interface SmallSession {
   readonly logs: Record<string, string>;
 }
 
+/** A gate through a point, across a direction. */
+export interface StandingGate {
+  readonly point: readonly [number, number];
+  readonly direction: readonly [number, number];
+  readonly halfWidthM: number;
+}
+
+function posts({ point: [x, y], direction: [dx, dy], halfWidthM: w }: StandingGate) {
+  return { leftEastM: x - w * dy, leftNorthM: y + w * dx, rightEastM: x + w * dy, rightNorthM: y - w * dx };
+}
+
 /** A campaign of a few logs on one circuit, in memory: the reference session first. */
 export class SmallCampaign {
   readonly effects;
 
-  constructor(points: CircuitPoints, sessions: readonly SmallSession[], reference = `reference: ${sessions[0]!.id}`) {
+  /** @param gate stands as given, square to the line or not; where it would be made square to it by default */
+  constructor(points: CircuitPoints, sessions: readonly SmallSession[], gate: StandingGate | null = null) {
+    const reference = `reference: ${sessions[0]!.id}`;
+    const drawing = circuitFromPoints(points);
     const files: Record<string, string> = {
       'c/campaign.md': `---\ntitle: Small\nriders:\n  one: { name: One, kind: human }\n  two: { name: Two, kind: robot }\n${reference}\n---\n`,
-      'c/circuits/small.geojson': circuitText(circuitFromPoints(points)),
+      'c/circuits/small.geojson': circuitText(gate ? { ...drawing, gate: posts(gate) } : drawing),
     };
     sessions.forEach(({ id, keys, logs }, i) => {
       const runs = Object.keys(logs).map((file) => `  - file: ${file}`);

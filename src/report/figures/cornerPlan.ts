@@ -61,7 +61,7 @@ export function cornerPlan(
   const xs = all.map((a) => a[0]);
   const ys = all.map((a) => a[1]);
   const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-  const pad = 46;
+  const pad = 54;
   const scale = Math.min((form.width - 2 * pad) / Math.max(1, right - left), 220 / Math.max(1, bottom - top), 6);
   const height = (bottom - top) * scale + 2 * pad + 16;
   const shift = (form.width - (right - left) * scale) / 2;
@@ -79,13 +79,15 @@ export function cornerPlan(
   // The outside of the bend: to the right of travel in a left bend.
   const side = corner.direction === 'left' ? -1 : 1;
   const taken: [number, number, number, number][] = [];
-  const put = (x: number, y: number, text: string, tone: string): string => {
+  /** A word beyond the end of a tick, further out where another word stands. */
+  const put = ([x, y]: Point, [dx, dy]: Point, text: string): string => {
     const w = textWidth(text, 11) / 2 + 2;
-    for (const dy of [0, 13, -13, 26, -26]) {
-      const box: [number, number, number, number] = [x - w, y + dy - 9, x + w, y + dy + 4];
+    for (const more of [0, 13, 26, 39]) {
+      const [cx, cy] = [Math.min(Math.max(x + dx * more, w), form.width - w), y + dy * more + 4];
+      const box: [number, number, number, number] = [cx - w, cy - 10, cx + w, cy + 3];
       if (taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3])) continue;
       taken.push(box);
-      return label(Math.min(Math.max(x, w), form.width - w), y + dy, text, { tone, size: 11 });
+      return label(cx, cy, text, { tone: 'soft', size: 11 });
     }
     return '';
   };
@@ -100,7 +102,7 @@ export function cornerPlan(
       const end = (d: number): Point => [x + m[0] * way * d, y + m[1] * way * d];
       const [a, b, c] = [end(0), end(out ? 15 : 13), end(26)];
       const ink = out ? 'stroke="var(--soft)" stroke-width="1.3"' : 'stroke="currentColor" stroke-width="2.4"';
-      const word = out ? put(c[0], c[1] + 4, title, 'soft') : '';
+      const word = out ? put(c, [m[0] * way, m[1] * way], title) : '';
       return `<path d="M${one(a[0])},${one(a[1])}L${one(b[0])},${one(b[1])}" ${ink}/>${word}`;
     }).join('');
   const ground = niceStep(90 / scale, 1);

@@ -18,7 +18,7 @@ export const FORMS = {
 } as const satisfies Record<Form['name'], Form>;
 
 /** Size of the letters in both forms, pixels. */
-export const FONT_PX = 12;
+const FONT_PX = 12;
 
 /** Width of a text in the figures' face, near enough to keep labels apart. */
 export const textWidth = (text: string, size = FONT_PX): number => [...text].length * size * 0.58;
@@ -108,7 +108,7 @@ export function line(points: readonly (readonly [number, number])[], closed = fa
 export const one = (value: number): string => String(Math.round(value * 10) / 10 + 0);
 
 /** Text for markup. */
-export const escaped = (text: string): string =>
+const escaped = (text: string): string =>
   text.replace(/[&<>"]/g, (c) => ({ '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' })[c]!);
 
 /** A word in the drawing. */

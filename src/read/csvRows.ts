@@ -1,0 +1,266 @@
+import Papa from 'papaparse';
+import { ColumnStore } from './columnStore.ts';
+import { CsvFaults } from './csvFaults.ts';
+import { type Dialect, NO_VALUE } from './dialect.ts';
+import { LIMITS, tooLarge } from './limits.ts';
+import type { LineState } from './lines.ts';
+import { type Stamp, stamp } from './stamp.ts';
+import type { Cut } from './table.ts';
+
+const HASH = 35;
+const PERCENT = 37;
+const BLANK = 32;
+const PLUS = 43;
+const MINUS = 45;
+const ZERO = 48;
+const NINE = 57;
+/** Powers of ten that are exact in a double: a mantissa below 2^53 times or over one of them is correctly rounded. */
+const TEN = Float64Array.from({ length: 23 }, (_, i) => 10 ** i);
+const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
+/** A row left out, because it is the heading again. */
+const NOT_A_ROW = -1;
+
+/** Turns lines of bytes into columns of numbers; what it cannot read it counts, with the first place. */
+export class CsvRows {
+  readonly #file: string;
+  readonly #dialect: Dialect;
+  readonly #delimiter: number;
+  readonly #decimal: number;
+  readonly #width: number;
+  readonly #lastWanted: number;
+  readonly #store: ColumnStore;
+  readonly #decoder = new TextDecoder('utf-8');
+  readonly faults: CsvFaults;
+  readonly stamps = new Map<number, Stamp['kind']>();
+  cut: Cut | null = null;
+  /** Pairs (row, line) at which the line of a row is not the one behind that of the row before. */
+  readonly #jumps: number[] = [];
+  #expectedLine = -1;
+  #line = 0;
+  /** The latest row, for what its last cell looked like. */
+  #latest: { data: Uint8Array; start: number; end: number } | null = null;
+
+  constructor(dialect: Dialect, headings: readonly string[], wanted: readonly boolean[], file: string) {
+    this.#file = file;
+    this.#dialect = dialect;
+    this.#delimiter = dialect.delimiter.charCodeAt(0);
+    this.#decimal = dialect.decimal.charCodeAt(0);
+    this.#width = headings.length;
+    this.#lastWanted = wanted.lastIndexOf(true);
+    this.#store = new ColumnStore(wanted, file);
+    this.faults = new CsvFaults(file, dialect, headings);
+  }
+
+  get rows(): number {
+    return this.#store.rows;
+  }
+
+  /** One line, as {@link Lines} hands them out. */
+  readonly take = (data: Uint8Array, start: number, end: number, at: LineState): void => {
+    if (at.line <= this.#dialect.headLines) {
+      if (at.unfinished)
+        this.cut = { line: at.line, found: 'a heading that breaks off', kept: 'nothing stands before it', lost: true };
+      return;
+    }
+    const first = data[start]!;
+    if (start === end || first === HASH || first === PERCENT) {
+      if (at.unfinished && data[start - 1] === 0)
+        this.cut = {
+          line: at.line,
+          found: 'zeros in place of rows',
+          kept: 'everything before them is used',
+          lost: true,
+        };
+      return;
+    }
+    this.#line = at.line;
+    const cells = at.open ? 0 : at.quoted ? this.#quotedRow(data, start, end) : this.#plainRow(data, start, end);
+    if (cells === NOT_A_ROW) return;
+    const whole = cells === this.#width;
+    if (at.unfinished) {
+      this.#endsOpen(data, start, end, whole && !at.quoted);
+      if (!whole) return;
+    } else if (!whole) {
+      this.#store.blank();
+      if (at.open) this.faults.openQuote(at.line);
+      else this.faults.ragged(at.line, cells);
+    } else this.#latest = { data, start, end };
+    if (at.line !== this.#expectedLine) this.#jump(at.line);
+    this.#expectedLine = at.line + 1;
+    this.#store.next();
+  };
+
+  #jump(line: number): void {
+    this.#jumps.push(this.rows, line);
+    if (this.#jumps.length > LIMITS.values / 4)
+      throw tooLarge(this.#file, { line }, 'a comment, a blank line or a damaged row at every turn', 'rows of numbers');
+  }
+
+  /**
+   * The last row has no line end: complete, or cut off within its last cell? Complete where that cell has as many
+   * digits behind the point as the one above it (or, without a point, as many in all).
+   */
+  #endsOpen(data: Uint8Array, start: number, end: number, whole: boolean): void {
+    const line = this.#line;
+    if (!whole) {
+      this.cut = { line, found: 'a last row that breaks off', kept: 'everything before it is used', lost: true };
+      return;
+    }
+    const shape = (cell: Uint8Array): number => {
+      const point = cell.lastIndexOf(this.#decimal);
+      return point === -1 ? -cell.length : cell.length - point;
+    };
+    const last = (bytes: Uint8Array): Uint8Array => bytes.subarray(bytes.lastIndexOf(this.#delimiter) + 1);
+    const above = this.#latest && last(this.#latest.data.subarray(this.#latest.start, this.#latest.end));
+    const telling = above?.some((byte) => byte >= ZERO && byte <= NINE);
+    const alike = !above || !telling || shape(above) === shape(last(data.subarray(start, end)));
+    const block = this.#store.blocks[this.#width - 1];
+    if (block && !alike) block[this.#store.row] = Number.NaN;
+    this.cut = {
+      line,
+      found: 'a last row without a line end',
+      kept: alike ? 'the row is used' : 'the row is used without its last cell, which may have lost digits',
+      lost: false,
+    };
+  }
+
+  /**
+   * Numbers straight from bytes; anything else goes through {@link CsvRows.#cell}.
+   *
+   * @returns the number of cells, or {@link NOT_A_ROW}
+   */
+  #plainRow(data: Uint8Array, start: number, end: number): number {
+    const delimiter = this.#delimiter;
+    const decimal = this.#decimal;
+    const blocks = this.#store.blocks;
+    const row = this.#store.row;
+    const lastWanted = this.#lastWanted;
+    let p = start;
+    let column = 0;
+    for (; column <= lastWanted; column++) {
+      const block = blocks[column];
+      const cellStart = p;
+      if (!block) {
+        while (p < end && data[p] !== delimiter) p++;
+      } else {
+        // data[end] is there and is neither digit nor sign nor delimiter, so only the end of a cell needs a look at `end`.
+        let c = data[p]!;
+        while (c === BLANK) c = data[++p]!;
+        const negative = c === MINUS;
+        if (negative || c === PLUS) c = data[++p]!;
+        let mantissa = 0;
+        const whole = p;
+        while (c >= ZERO && c <= NINE) {
+          mantissa = mantissa * 10 + (c - ZERO);
+          c = data[++p]!;
+        }
+        let digits = p - whole;
+        let fraction = 0;
+        if (c === decimal && c !== delimiter && p < end) {
+          c = data[++p]!;
+          const from = p;
+          while (c >= ZERO && c <= NINE) {
+            mantissa = mantissa * 10 + (c - ZERO);
+            c = data[++p]!;
+          }
+          fraction = p - from;
+          digits += fraction;
+        }
+        while (c === BLANK) c = data[++p]!;
+        if ((c === delimiter || p === end) && digits > 0 && digits <= 15) {
+          const value = mantissa / TEN[fraction]!;
+          block[row] = negative ? -value : value;
+        } else {
+          p = cellStart;
+          while (p < end && data[p] !== delimiter) p++;
+          const value = this.#cell(this.#text(data, cellStart, p), column);
+          if (value === null) return NOT_A_ROW;
+          block[row] = value;
+        }
+      }
+      if (p >= end) return column + 1;
+      p++;
+    }
+    // Behind the last column that is wanted cells are only counted.
+    column++;
+    for (; p < end; p++) if (data[p] === delimiter) column++;
+    return column > this.#width && isTail(data, start, end, delimiter, column - this.#width) ? this.#width : column;
+  }
+
+  #quotedRow(data: Uint8Array, start: number, end: number): number {
+    const text = this.#decoder.decode(data.subarray(start, end));
+    const cells = Papa.parse<string[]>(text, { delimiter: this.#dialect.delimiter, newline: '\n' }).data[0] ?? [];
+    for (let c = 0; c < Math.min(cells.length, this.#width); c++) {
+      const block = this.#store.blocks[c];
+      if (!block) continue;
+      const value = this.#cell(cells[c] ?? '', c);
+      if (value === null) return NOT_A_ROW;
+      block[this.#store.row] = value;
+    }
+    const tail = cells.slice(this.#width);
+    return tail.every((cell) => cell.trim() === '') ? Math.min(cells.length, this.#width) : cells.length;
+  }
+
+  #text(data: Uint8Array, start: number, end: number): string {
+    let text = '';
+    for (let i = start; i < end; i++) {
+      const byte = data[i]!;
+      if (byte > 127 || i - start > 40) return this.#decoder.decode(data.subarray(start, end));
+      text += String.fromCharCode(byte);
+    }
+    return text;
+  }
+
+  /** A cell that is not a plain number; null where the row is a repeated heading. */
+  #cell(raw: string, column: number): number | null {
+    const text = raw.trim();
+    if (text === '') return Number.NaN;
+    const point = this.#dialect.decimal === ',' ? text.replace(',', '.') : text;
+    if (NUMBER.test(point)) {
+      const value = Number(point);
+      if (Number.isFinite(value)) return value;
+    }
+    const time = stamp(text);
+    if (time !== null) {
+      this.stamps.set(column, time.kind);
+      return time.seconds;
+    }
+    if (text === this.#dialect.headings[column] || text === this.#dialect.unitRow[column]) {
+      this.faults.headingAgain(this.#line);
+      return null;
+    }
+    const unit = this.#dialect.cellUnits[column];
+    if (unit && point.endsWith(unit)) {
+      const number = point.slice(0, -unit.length).trim();
+      if (NUMBER.test(number)) return Number(number);
+    }
+    this.faults.cell(column, this.#line, text);
+    return Number.NaN;
+  }
+
+  columns(): (Float64Array | null)[] {
+    return this.#store.finish();
+  }
+
+  /** Line of the file in which a row begins. */
+  readonly lineOfRow = (row: number): number => {
+    const jumps = this.#jumps;
+    let [low, high] = [0, jumps.length / 2 - 1];
+    while (low < high) {
+      const middle = (low + high + 1) >> 1;
+      if (jumps[2 * middle]! <= row) low = middle;
+      else high = middle - 1;
+    }
+    return high < 0 ? 1 : jumps[2 * low + 1]! + (row - jumps[2 * low]!);
+  };
+}
+
+/** Whether the last `count` cells of a line are empty: delimiters behind the last column make no cells. */
+function isTail(data: Uint8Array, start: number, end: number, delimiter: number, count: number): boolean {
+  let left = count;
+  for (let i = end - 1; i >= start && left > 0; i--) {
+    if (data[i] === delimiter) left--;
+    else if (data[i] !== BLANK) return false;
+  }
+  return left === 0;
+}

@@ -1,0 +1,137 @@
+import { LIMITS, tooLarge } from './limits.ts';
+
+const QUOTE = 34;
+const BLANK = 32;
+const RETURN = 13;
+const NEWLINE = 10;
+
+/** One line of bytes: `data[start]` to before `data[end]`, and at `end` one more byte that is a line end. */
+export type TakeLine = (data: Uint8Array, start: number, end: number, at: LineState) => void;
+
+export interface LineState {
+  /** Line of the file, from 1. */
+  line: number;
+  /** The bytes between start and end hold a quote. */
+  quoted: boolean;
+  /** A quoted cell of the line is not closed. */
+  open: boolean;
+  /** The file ends without a line end behind it. */
+  unfinished: boolean;
+}
+
+/**
+ * Cuts bytes that come in pieces into lines, the same lines whatever the pieces.
+ *
+ * Line ends are LF, CR LF or, where the dialect says so, CR. A quoted cell may hold line ends; one that is not closed
+ * within reason ends with its line, so that a stray quote costs one line and not the rest of the file.
+ */
+export class Lines {
+  readonly #file: string;
+  readonly #end: number;
+  readonly #delimiter: number;
+  /** Lines at the start that are taken as they are, quotes or not. */
+  readonly #headLines: number;
+  readonly #take: TakeLine;
+  readonly #state: LineState = { line: 0, quoted: false, open: false, unfinished: false };
+  /** Lines of the file that are behind us. */
+  #lines = 0;
+  #rest: Uint8Array = new Uint8Array(0);
+
+  constructor(file: string, dialect: { delimiter: string; lineEnd: string; headLines: number }, take: TakeLine) {
+    this.#file = file;
+    this.#end = dialect.lineEnd.charCodeAt(0);
+    this.#delimiter = dialect.delimiter.charCodeAt(0);
+    this.#headLines = dialect.headLines;
+    this.#take = take;
+  }
+
+  /** The next bytes of the file. */
+  push(piece: Uint8Array): void {
+    this.#cut(this.#rest.length === 0 ? plain(piece) : joined(this.#rest, piece), false);
+    if (this.#rest.length > LIMITS.lineBytes) this.#tooLong(this.#rest.length);
+  }
+
+  /** No more bytes: what is left is the last line. */
+  finish(): void {
+    const { length } = this.#rest;
+    if (length === 0) return;
+    // With a line end put behind it, the last line is like any other but for the mark.
+    this.#cut(joined(this.#rest, Uint8Array.of(this.#end)), true);
+  }
+
+  #cut(data: Uint8Array, last: boolean): void {
+    const state = this.#state;
+    const size = data.length;
+    const quotes = data.indexOf(QUOTE) !== -1;
+    let start = 0;
+    while (start < size) {
+      let end = data.indexOf(this.#end, start);
+      if (end === -1) break;
+      state.quoted = false;
+      state.open = false;
+      let lines = 1;
+      if (quotes && this.#lines >= this.#headLines && data.subarray(start, end).includes(QUOTE)) {
+        state.quoted = true;
+        const record = this.#recordEnd(data, start, end, last);
+        if (record === null) break;
+        state.open = record.open;
+        end = record.end;
+        lines = record.lines;
+      }
+      if (end - start > LIMITS.lineBytes) this.#tooLong(end - start);
+      state.line = this.#lines + 1;
+      this.#lines += lines;
+      state.unfinished = last && end === size - 1;
+      let from = start;
+      let to = end;
+      while (to > from && data[to - 1] === RETURN) to--;
+      // Zeros are what a loss of power leaves before the next start; LF first is CR LF in a file of CR.
+      while (from < to && (data[from] === 0 || data[from] === NEWLINE)) from++;
+      this.#take(data, from, to, state);
+      start = end + 1;
+    }
+    this.#rest = data.slice(start);
+  }
+
+  /** Where the row that starts here ends, line ends in quoted cells passed over; null where more bytes must tell. */
+  #recordEnd(
+    data: Uint8Array,
+    start: number,
+    end: number,
+    last: boolean,
+  ): { end: number; open: boolean; lines: number } | null {
+    const limit = Math.min(data.length, start + LIMITS.quotedBytes);
+    let inside = false;
+    let atStart = true;
+    let lines = 1;
+    for (let i = start; i < limit; i++) {
+      const byte = data[i]!;
+      if (inside) {
+        if (byte === this.#end) lines++;
+        if (byte !== QUOTE) continue;
+        if (data[i + 1] === QUOTE) i++;
+        else inside = false;
+      } else if (byte === this.#end) return { end: i, open: false, lines };
+      else if (byte === QUOTE && atStart) inside = true;
+      else atStart = byte === this.#delimiter || (atStart && byte === BLANK);
+    }
+    return last || data.length - start > LIMITS.quotedBytes ? { end, open: inside || lines > 1, lines: 1 } : null;
+  }
+
+  #tooLong(bytes: number): never {
+    const found = `a line of more than ${Math.min(bytes, LIMITS.lineBytes)} bytes`;
+    throw tooLarge(this.#file, { line: this.#lines + 1 }, found, 'lines of at most a megabyte');
+  }
+}
+
+/** One class of array, so that the loops over bytes see one kind of object. */
+function plain(piece: Uint8Array): Uint8Array {
+  return piece.constructor === Uint8Array ? piece : new Uint8Array(piece.buffer, piece.byteOffset, piece.byteLength);
+}
+
+function joined(a: Uint8Array, b: Uint8Array): Uint8Array {
+  const both = new Uint8Array(a.length + b.length);
+  both.set(a);
+  both.set(b, a.length);
+  return both;
+}
