@@ -108,8 +108,17 @@ const GATE_SIGMAS = 4;
 function atGate(run: AlignedRun, placedS: number, crossedS: number): number {
   const i = nearestPlaced(run, crossedS);
   if (i === -1) return placedS;
+  if (besideOutlier(run, crossedS)) return placedS;
   const doubtS = (GATE_SIGMAS * run.sigmaM[i]!) / Math.max(run.rateMps[i]!, 1e-3);
   return Math.abs(placedS - crossedS) > doubtS ? crossedS : placedS;
+}
+
+/** Whether one of the four fixes around a time was set aside or has no place: then the positions contradict nothing. */
+function besideOutlier({ trace, outlier, path }: AlignedRun, t: number): boolean {
+  const [, first] = rowsWithin(trace.fixes.timeS, Number.NEGATIVE_INFINITY, t);
+  for (let j = Math.max(0, first - 2); j < Math.min(outlier.length, first + 2); j++)
+    if (outlier[j] || Number.isNaN(path.stationM[j]!)) return true;
+  return false;
 }
 
 /** Elapsed time since the lap's start at a station, s; NaN beyond what the lap covered. */

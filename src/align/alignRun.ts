@@ -5,8 +5,10 @@ import { gather } from '../numbers/gather.ts';
 import { hermiteMany } from '../numbers/hermite.ts';
 import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
 import { median } from '../numbers/quantile.ts';
+import { offMedian } from './offMedian.ts';
 import { type Path, pathAlong } from './path.ts';
 import { bridge, type LocalLine, localLine } from './smooth.ts';
+import { strayFixes } from './strayFixes.ts';
 
 /** A whole run on the line: one entry per row of the timeline. */
 export interface AlignedRun {
@@ -46,6 +48,10 @@ const TIE_LEAST_FIXES = 1.2;
 const TIE_SIGMAS = 2;
 /** A fix this many robust standard deviations off its neighbours is set aside. */
 const OUTLIER_SIGMAS = 6;
+/** Beyond that a fix may be off by what a speed wrong by this share builds up over the window. */
+const OUTLIER_SPEED_SHARE = 0.02;
+/** Below this a machine stands, m/s. */
+const STILL_MPS = 0.5;
 /** Without a fix for this long, and farther than this share of the lap, the run has no place. */
 const LOST_S = 5;
 /** The search looks this far from the line, at most this share of its length. */
@@ -72,9 +78,17 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
 
   // Distance ridden, from the speed where there is one, else from one fix to the next.
   const own = speedRows(trace.timeS, trace.speedMps);
-  const riddenM = own ? distanceAt(own.timeS, own.speedMps, fixes.timeS) : chords(fixes.eastM, fixes.northM);
-  const course = courses(fixes, 0.1, (i) => 6 * fixes.sigmaM[i]! + lengthM * 1e-4);
-  const path = pathAlong(line, fixes, course, riddenM, radius, lateral);
+  const stray = strayFixes(fixes);
+  const path = found(fixes, stray, (believed) => {
+    const riddenM = own ? distanceAt(own.timeS, own.speedMps, believed.timeS) : chords(believed.eastM, believed.northM);
+    const course = courses(believed, 0.1, (i) => 6 * believed.sigmaM[i]! + lengthM * 1e-4);
+    // Where it stands, a machine only seems to go where its position drifts.
+    if (own)
+      linearMany(own.timeS, own.speedMps, believed.timeS).forEach(
+        (v, i) => v < STILL_MPS && course.fill(Number.NaN, i, i + 1),
+      );
+    return pathAlong(line, believed, course, riddenM, radius, lateral);
+  });
 
   const steps = fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!);
   const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * median(steps));
@@ -86,7 +100,11 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const sideways = localLine(placed.timeS, placed.offsetM, timeS, widest);
   const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
   const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * median(steps));
-  const outlier = setAside(fixes.timeS, first.correction, halfWidth, fixes.sigmaM, lengthM);
+  const reach = Math.ceil(widest / median(steps));
+  const speedAtFix = linearMany(timeS, speedMps, fixes.timeS);
+  const outlier = wild(first.correction, reach, fixes.sigmaM, (j) => OUTLIER_SPEED_SHARE * speedAtFix[j]! * widest);
+  const aside = wild(path.offsetM, reach, fixes.sigmaM, () => lateral / 4);
+  for (let j = 0; j < outlier.length; j++) if (stray[j] || aside[j]) outlier[j] = 1;
   const good = path.offsetM.map((v, j) => (outlier[j] ? Number.NaN : v));
   const offsets = localLine(fixes.timeS, good, timeS, halfWidth);
   const rate = lineRate(speedMps, offsets, curvaturePerM);
@@ -132,6 +150,31 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     path,
     outlier,
     speedSigmaMps: own && moving > 0 ? Math.sqrt(squares / moving) : null,
+  };
+}
+
+/** The path over the fixes that are not stray; those have no place. */
+function found(fixes: Fixes, stray: Uint8Array, search: (believed: Fixes) => Path): Path {
+  const keep: number[] = [];
+  for (let j = 0; j < stray.length; j++) if (!stray[j]) keep.push(j);
+  if (keep.length === stray.length) return search(fixes);
+  const pick = (values: Float64Array): Float64Array => gather(values, keep);
+  const path = search({
+    timeS: pick(fixes.timeS),
+    eastM: pick(fixes.eastM),
+    northM: pick(fixes.northM),
+    sigmaM: pick(fixes.sigmaM),
+  });
+  const back = (values: Float64Array): Float64Array => {
+    const all = new Float64Array(stray.length).fill(Number.NaN);
+    keep.forEach((j, k) => void (all[j] = values[k]!));
+    return all;
+  };
+  return {
+    stationM: back(path.stationM),
+    offsetM: back(path.offsetM),
+    curvaturePerM: back(path.curvaturePerM),
+    restarts: path.restarts.map(({ fix, jumpM }) => ({ fix: keep[fix]!, jumpM })),
   };
 }
 
@@ -205,34 +248,12 @@ function tieWindow({ timeS, sigmaM }: Fixes, correction: Float64Array, widest: n
   return least;
 }
 
-/** Sets wild fixes to NaN in `correction`, in place; says which they were. */
-function setAside(
-  timeS: Float64Array,
-  correction: Float64Array,
-  halfWidthS: number,
-  sigmaM: Float64Array,
-  lengthM: number,
-): Uint8Array {
-  const outlier = new Uint8Array(timeS.length);
-  for (let pass = 0; pass < 2; pass++) {
-    const smooth = localLine(timeS, correction, timeS, halfWidthS).value;
-    const off = correction.map((c, j) => Math.abs(c - smooth[j]!));
-    const sorted = off.filter((v) => !Number.isNaN(v)).sort();
-    const scale = 1.4826 * (sorted[sorted.length >> 1] ?? 0);
-    let set = 0;
-    for (let j = 0; j < off.length; j++) {
-      const limit = OUTLIER_SIGMAS * Math.max(scale, sigmaM[j]! / 2, lengthM * 1e-5);
-      if (off[j]! <= limit || Number.isNaN(off[j]!)) continue;
-      // A wild fix drags its neighbours along: only the worst of a window goes in one pass.
-      const worst = off.subarray(Math.max(0, j - 2), j + 3).every((v) => Number.isNaN(v) || v <= off[j]!);
-      if (!worst) continue;
-      correction[j] = Number.NaN;
-      outlier[j] = 1;
-      set++;
-    }
-    if (set === 0) break;
-  }
-  return outlier;
+/** Which fixes lie off those around them by more than noise, and the given allowance, explain. */
+function wild(value: Float64Array, reach: number, sigmaM: Float64Array, allowanceM: (j: number) => number): Uint8Array {
+  const off = offMedian(value, reach);
+  const known = off.filter((v) => !Number.isNaN(v));
+  const scale = known.length > 0 ? 1.4826 * median(known) : 0;
+  return Uint8Array.from(off, (v, j) => (v > OUTLIER_SIGMAS * Math.max(scale, sigmaM[j]! / 2) + allowanceM(j) ? 1 : 0));
 }
 
 function lostRows(timeS: Float64Array, fixTimeS: Float64Array, correction: Float64Array): Uint8Array {

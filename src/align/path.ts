@@ -20,6 +20,9 @@ const ADVANCE_SIGMA = 0.08;
 /** Cost of leaving a fix out, and of taking the path up anew, in squared standard deviations. */
 const SKIP_COST = 40;
 const RESTART_COST = 250;
+/** Fixes closer in time than this are off in the same way: each counts for its share, a fast receiver's not below a least. */
+const INDEPENDENT_S = 0.1;
+const LEAST_WEIGHT = 0.25;
 /** States this much dearer than the best are dropped, and at most so many of earlier fixes are kept. */
 const PRUNE = 600;
 const CARRY = 4;
@@ -37,7 +40,7 @@ interface State {
  * Dynamic programming over candidates (Viterbi); a fix may be left out at a cost, and the path may be taken up anew
  * (after a visit to the paddock) at a higher one.
  *
- * @param courseRad (m,) direction of travel at each fix
+ * @param courseRad (m,) direction of travel at each fix; NaN where it has none
  * @param riddenM (m,) distance ridden up to each fix
  * @param radiusM how far from the line a fix may lie
  * @param lateralSigmaM how far from the line riders usually are
@@ -79,10 +82,12 @@ export function pathAlong(
     const cheapest = cheapestOf(states);
     const restart = states.length === 0 ? 0 : RESTART_COST;
     const next: State[] = [];
+    const sinceS = i > 0 ? fixes.timeS[i]! - fixes.timeS[i - 1]! : INDEPENDENT_S;
+    const weight = Math.min(1, Math.max(LEAST_WEIGHT, sinceS / INDEPENDENT_S));
     for (let k = 0; k < found; k++) {
       const foot = feet[k]!;
-      const turn = turnBetween(courseRad[i]!, foot.headingRad) / HEADING_SIGMA_RAD;
-      const own = (foot.offsetM / lateralSigmaM) ** 2 + turn * turn;
+      const turn = (turnBetween(courseRad[i]!, foot.headingRad) || 0) / HEADING_SIGMA_RAD;
+      const own = weight * ((foot.offsetM / lateralSigmaM) ** 2 + turn * turn);
       let best = restart;
       let from = -1;
       for (const s of states) {
@@ -115,7 +120,7 @@ export function pathAlong(
       next.push({ node: count, cost: best + own });
       count++;
     }
-    states = pruned(next, states);
+    states = pruned(next, states, weight * SKIP_COST);
   }
 
   const out = {
@@ -155,8 +160,8 @@ function cheapestOf(states: readonly State[]): number {
  * The states to go on with: every place of this fix, and the cheapest few of before, for which this fix is left out.
  * All places of a fix stay, however dear, so that a path on the wrong limb can be given up for the right one.
  */
-function pruned(here: readonly State[], before: readonly State[]): State[] {
-  const carried = before.map((s) => ({ node: s.node, cost: s.cost + SKIP_COST }));
+function pruned(here: readonly State[], before: readonly State[], skipCost: number): State[] {
+  const carried = before.map((s) => ({ node: s.node, cost: s.cost + skipCost }));
   if (carried.length > CARRY) {
     carried.sort((a, b) => a.cost - b.cost);
     carried.length = CARRY;

@@ -1,7 +1,7 @@
 import Papa from 'papaparse';
 import { ColumnStore } from './columnStore.ts';
 import { CsvFaults } from './csvFaults.ts';
-import { type Dialect, NO_VALUE } from './dialect.ts';
+import type { Dialect } from './dialect.ts';
 import { LIMITS, tooLarge } from './limits.ts';
 import type { LineState } from './lines.ts';
 import { type Stamp, stamp } from './stamp.ts';

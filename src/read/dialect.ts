@@ -64,12 +64,13 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
   const above = table.filter((i) => i < first);
   let headLines = first;
   // A first row with a cell that cannot be read is still data, as long as a heading remains.
-  const dirty = (i: number): boolean => !comment[i] && !areUnits(rows[i]!) && mostlyNumbers(rows[i]!);
+  const units = (i: number): boolean => areUnits(rows[i]!) && !hasOpenQuote(lines[i]!);
+  const dirty = (i: number): boolean => !comment[i] && !units(i) && mostlyNumbers(rows[i]!);
   while (above.length > 1 && dirty(above.at(-1)!)) headLines = above.pop()!;
   let heading = above.pop();
   let unitRow: string[] = [];
   const over = above.at(-1);
-  if (heading !== undefined && over !== undefined && comment[heading] === comment[over] && areUnits(rows[heading]!)) {
+  if (heading !== undefined && over !== undefined && comment[heading] === comment[over] && units(heading)) {
     unitRow = rows[heading]!.map(bareUnit);
     heading = over;
   }
@@ -168,6 +169,9 @@ function areUnits(cells: readonly string[]): boolean {
     /^[[(].*[\])]$/.test(cell) || NO_VALUE.test(cell) || (!isNumber(cell) && isUnit(cell));
   return telling.length > 0 && telling.filter(isOne).length * 2 >= telling.length;
 }
+
+/** A cell goes on in the next line, as units never do. */
+const hasOpenQuote = (line: string): boolean => line.split('"').length % 2 === 0;
 
 const bareUnit = (cell: string): string => cell.replace(/^[[(]|[\])]$/g, '');
 

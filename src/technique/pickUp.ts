@@ -1,20 +1,29 @@
-import { PICK_UP_SHARE, THROTTLE_ON_S } from './events.ts';
+import { PICK_UP_SHARE } from './events.ts';
 
-/** A rise that pauses longer than this began anew after the pause, s. */
+/** Share of the corner's strongest acceleration above which a rider is driving out of it, not holding the machine up. */
+export const DRIVING_SHARE = 0.6;
+/** Acceleration is taken over this time, s. */
+const DRIVING_S = 0.3;
+/** A rise of the throttle that rests longer than this began anew after the rest, s. */
 export const PICK_UP_PAUSE_S = 0.3;
-/** What counts as a pause: a rise of less than this share of full throttle. */
-const PAUSE_SHARE = 0.02;
+/** What counts as a rest: a rise of less than this share of full throttle. */
+const REST_SHARE = 0.02;
 
 /**
- * Row at which a rider opens the throttle to leave a corner: where the rise begins that takes it past half of the most
- * it reaches before the next corner. A trickle that holds the machine through the bend is not it, however long; nor is
- * a rider who drives through the whole corner, as through a flat kink, said to pick up.
+ * Row at which a rider opens the throttle to leave a corner: the foot of the rise that drives the machine out of it.
+ *
+ * Speed says which rise it is: the one that leads to {@link DRIVING_SHARE} of the strongest acceleration before the next
+ * corner. The throttle says when it began, because acceleration follows late and little at a high lean. A trickle that
+ * holds the machine through the bend is not it, however long; and a rider who drives through the whole corner, as
+ * through a flat kink, does not pick up.
  *
  * @param throttle (n,) 0 to 1
+ * @param speedMps (n,)
  * @param entry,slowest,last rows of the corner's entry, its slowest place, and where the next corner begins
  */
 export function pickUpRow(
   throttle: Float64Array,
+  speedMps: Float64Array,
   timeS: Float64Array,
   entry: number,
   slowest: number,
@@ -22,34 +31,33 @@ export function pickUpRow(
 ): number | null {
   const end = Math.min(last, throttle.length);
   let most = 0;
-  for (let i = slowest; i < end; i++) most = Math.max(most, throttle[i]!);
-  if (most < 2 * PICK_UP_SHARE) return null;
-  const half = most / 2;
-  let crossing = -1;
-  if (throttle[slowest]! < half) {
-    for (let i = slowest; i < end && crossing === -1; i++)
-      if (throttle[i]! >= half && holds(throttle, timeS, i, end, half)) crossing = i;
-  } else {
-    for (let i = slowest; i > entry && crossing === -1; i--) if (throttle[i - 1]! < half) crossing = i;
-  }
-  if (crossing === -1) return null;
-  // Back down the rise to its foot.
-  let foot = crossing;
-  let seen = crossing;
-  for (let i = crossing - 1; i >= entry; i--) {
+  for (let i = slowest; i < end; i++) most = Math.max(most, gained(speedMps, timeS, i, end));
+  let start = slowest;
+  while (start < end && gained(speedMps, timeS, start, end) < DRIVING_SHARE * most) start++;
+  if (start >= end || most <= 0) return null;
+  // The throttle is open a little before the machine shows it; its rise may end a little after.
+  let top = start;
+  for (let i = start; i < end && timeS[i]! - timeS[start]! <= DRIVING_S; i++)
+    if (throttle[i]! > throttle[top]!) top = i;
+  let foot = top;
+  let seen = top;
+  for (let i = top - 1; i >= entry; i--) {
     const value = throttle[i]!;
     if (value > throttle[foot]! + PICK_UP_SHARE) break;
     if (value < throttle[foot]!) foot = i;
-    if (value < throttle[seen]! - PAUSE_SHARE) seen = i;
+    if (value < throttle[seen]! - REST_SHARE) seen = i;
     else if (timeS[seen]! - timeS[i]! > PICK_UP_PAUSE_S) break;
   }
+  if (throttle[top]! - throttle[foot]! < 2 * PICK_UP_SHARE) return null;
   const open = throttle[foot]! + PICK_UP_SHARE;
   let row = foot;
-  while (row < crossing && throttle[row]! <= open) row++;
+  while (row < top && throttle[row]! <= open) row++;
   return row;
 }
 
-function holds(throttle: Float64Array, timeS: Float64Array, from: number, end: number, level: number): boolean {
-  for (let i = from; i < end && timeS[i]! - timeS[from]! < THROTTLE_ON_S; i++) if (throttle[i]! < level) return false;
-  return true;
+/** Mean acceleration over the time that follows a row, m/s². */
+function gained(speedMps: Float64Array, timeS: Float64Array, from: number, end: number): number {
+  let to = from;
+  while (to + 1 < end && timeS[to]! - timeS[from]! < DRIVING_S) to++;
+  return to > from ? (speedMps[to]! - speedMps[from]!) / (timeS[to]! - timeS[from]!) : 0;
 }

@@ -187,7 +187,8 @@ class Rows {
 
   #pickUp(entry: number, slowest: number, last: number, rules: Rules): number | null {
     const { throttle, accelerationMps2 } = this.#signals;
-    if (rules.pickUp === 'throttle' && throttle) return pickUpRow(throttle, this.#time, entry, slowest, last);
+    if (rules.pickUp === 'throttle' && throttle)
+      return pickUpRow(throttle, this.#speed, this.#time, entry, slowest, last);
     return this.#began((i) => accelerationMps2[i]! > PICK_UP_MPS2, entry, slowest, last);
   }
 

@@ -42,9 +42,9 @@ export function comb(): Course {
   return courseFromPieces(closeCourse(pieces, 16, 20));
 }
 
-/** The circuit that a person would draw of a course: its line every 3 m, a gate at a station, edges beside it. */
+/** The circuit that a person would draw of a course: its line every metre, a gate at a station, edges beside it. */
 export function circuitOf(course: Course, gateStationM = 0, halfWidthM = 6): Circuit {
-  const every = Math.round(3 / course.stepM);
+  const every = Math.round(1 / course.stepM);
   const count = Math.floor(course.count / every);
   const pick = (values: Float64Array) => Float64Array.from({ length: count }, (_, i) => values[i * every]!);
   const width = new Float64Array(count).fill(halfWidthM);

@@ -1,24 +1,54 @@
 import { bendsOf } from '../simulator/bendsOf.ts';
 import { plainRider } from '../simulator/plainRider.ts';
+import { seeded } from '../simulator/seeded.ts';
 import { simulateRun } from '../simulator/simulateRun.ts';
 import { circuitOf, comb, figureEight, rounded } from './courses.ts';
-import { accountOf, laid, logOf, stationErrors, without } from './laidLog.ts';
-
-for (const [name, make] of Object.entries({ rounded, figureEight, comb })) {
-  const course = make();
-  const circuit = circuitOf(course);
-  console.log(name, course.lengthM, circuit.lengthM);
-  const sim = simulateRun(
-    { course, bends: bendsOf(course), rider: plainRider(course), laps: 2, start: 'rolling', end: 'rolling', seed: 'a' },
-    { rateHz: 50 },
-  );
-  for (const log of [logOf(sim), without(logOf(sim), 'speed')]) {
-    const l = laid(log, circuit);
-    console.log(
-      stationErrors(l),
-      accountOf(l),
-      [...l.aligned.values()].map((a, i) => (a.timeS! - sim.truth.lapTimesS[a.lap.number - 1]!) * 1000),
-      l.laps.map((x) => [x.number, x.kind, JSON.stringify(x.reasons)]),
-    );
+import { accountOf, laid, logOf, picked, stationErrors, where, without, type Log } from './laidLog.ts';
+const only = process.argv[2];
+const courses = { rounded: rounded(), figureEight: figureEight(), comb: comb() };
+const circuits = Object.fromEntries(Object.entries(courses).map(([k, c]) => [k, circuitOf(c)]));
+function run(name: string, course: keyof typeof courses, ride: any, sensors: any, spoil: (l: Log) => Log = (l) => l, keys: any = {}) {
+  if (only && !name.includes(only)) return;
+  const c = courses[course];
+  const sim = simulateRun({ course: c, bends: bendsOf(c), rider: plainRider(c), laps: 2, start: 'rolling', end: 'rolling', seed: 'a', ...ride }, sensors);
+  const l = laid(spoil(logOf(sim)), circuits[course]!, keys);
+  const e = stationErrors(l);
+  const acc = accountOf(l);
+  const { rows, ...parts } = acc;
+  const sum = Object.values(parts).reduce((a, b) => a + b, 0);
+  console.log(`${name}: median ${e.medianM.toFixed(3)} max ${e.maxM.toFixed(3)} lost ${e.lost} ${sum === rows ? 'adds' : 'DOES NOT ADD'}`, JSON.stringify(acc), `restarts ${l.run.path.restarts.length} sd ${l.run.speedSigmaMps?.toFixed(3)}`);
+  for (const lap of l.laps) {
+    const a = l.aligned.get(lap.number);
+    const truth = sim.truth.lapTimesS[lap.number - 1];
+    console.log(`   ${lap.number} ${lap.kind} cut ${truth ? ((lap.endS - lap.startS - truth) * 1000).toFixed(2) : '-'} ms aligned ${a && truth && a.timeS ? ((a.timeS - truth) * 1000).toFixed(2) : a ? `timeS ${a.timeS} covered ${a.coveredM.toFixed(0)}` : 'null'}`, JSON.stringify((a ?? lap).reasons.map((r) => r.text)));
   }
+  return { l, sim };
 }
+const shift = (de: number, dn: number) => (l: Log): Log => { l.rows['east'] = l.rows['east']!.map((v) => v + de); l.rows['north'] = l.rows['north']!.map((v) => v + dn); return l; };
+run('eight 5Hz noise', 'figureEight', {}, { rateHz: 100, positionHz: 5, positionNoiseM: 0.5, speedNoiseMps: 0.05 }, undefined, { position: { sigmaM: null } });
+run('eight nospeed noise', 'figureEight', {}, { rateHz: 25, positionNoiseM: 0.3 }, (l) => without(l, 'speed'), { position: { sigmaM: 0.3 } });
+run('comb noise1', 'comb', {}, { rateHz: 50, positionNoiseM: 1 }, undefined, { position: { sigmaM: 1 } });
+run('comb shift+4N noise1', 'comb', {}, { rateHz: 50, positionNoiseM: 1 }, shift(0, 4), { position: { sigmaM: 2 } });
+run('comb shift-4N noise1', 'comb', {}, { rateHz: 50, positionNoiseM: 1 }, shift(0, -4), { position: { sigmaM: 2 } });
+run('comb shift6N', 'comb', {}, { rateHz: 50, positionNoiseM: 0.5 }, shift(0, 6), { position: { sigmaM: 2 } });
+run('comb noise2', 'comb', {}, { rateHz: 10, positionNoiseM: 2.5 }, undefined, { position: { sigmaM: 2.5 } });
+run('comb nospeed noise1', 'comb', {}, { rateHz: 25, positionNoiseM: 1 }, (l) => without(l, 'speed'), { position: { sigmaM: 1 } });
+run('standing grid', 'rounded', { start: 'grid' }, { rateHz: 50, positionNoiseM: 0.02 });
+run('standing over gate drift', 'rounded', { start: 'grid', startM: -0.25 }, { rateHz: 50, positionNoiseM: 0.02, driftM: 0.5, driftS: 5 });
+run('standing over gate drift nospeed', 'rounded', { start: 'grid', startM: -0.25 }, { rateHz: 50, positionNoiseM: 0.02, driftM: 0.5, driftS: 5 }, (l) => without(l, 'speed'));
+run('stop at gate end', 'rounded', { end: 1 }, { rateHz: 50, positionNoiseM: 0.02, driftM: 0.5, driftS: 5 });
+run('slow in mid', 'rounded', { slow: [{ lap: 2, takenM: 500, fromM: 500, toM: 560, mps: 0.5 }] }, { rateHz: 50, positionNoiseM: 0.02 });
+run('pit', 'rounded', { start: 'pit', end: 'pit', pitOffsetM: -19 }, { rateHz: 50, positionNoiseM: 0.02 });
+run('pit nospeed', 'rounded', { start: 'pit', end: 'pit', pitOffsetM: -19 }, { rateHz: 20, positionNoiseM: 0.02 }, (l) => without(l, 'speed'));
+run('drift', 'rounded', { laps: 3 }, { rateHz: 50, positionNoiseM: 0.02, driftM: 1.5, driftS: 120 });
+run('stale', 'rounded', {}, { rateHz: 100, positionHz: 20, positionNoiseM: 0.02, stale: [[5, 5.3], [12, 13], [20, 20.6], [31, 31.9], [50, 50.5]] });
+run('stale nospeed', 'rounded', {}, { rateHz: 100, positionHz: 20, positionNoiseM: 0.02, stale: [[12, 13]] }, (l) => without(l, 'speed'));
+run('5 in 100', 'rounded', {}, { rateHz: 100, positionHz: 5, positionNoiseM: 0.02 });
+const wild = (every: number, d: number, count = 1, f0 = 37) => (l: Log): Log => { for (let i = f0; i < l.momentS.length - count; i += every) for (let k = 0; k < count; k++) { l.rows['east']![i + k]! += d * Math.cos(i); l.rows['north']![i + k]! += d * Math.sin(i); } return l; };
+for (const d of [3, 10, 30, 100, 5000]) run(`wild ${d}`, 'rounded', {}, { rateHz: 50, positionNoiseM: 0.02 }, wild(211, d));
+for (const n of [3, 8, 15]) run(`burst ${n}`, 'rounded', {}, { rateHz: 50, positionNoiseM: 0.02 }, wild(211, 8, n));
+for (const n of [3, 8]) run(`burst nospeed ${n}`, 'rounded', {}, { rateHz: 50, positionNoiseM: 0.02 }, (l) => without(wild(211, 8, n)(l), 'speed'));
+run('wild nospeed 30', 'rounded', {}, { rateHz: 50, positionNoiseM: 0.02 }, (l) => without(wild(211, 30)(l), 'speed'));
+run('delay+scale', 'rounded', {}, { rateHz: 100, positionNoiseM: 0.02 }, (l) => { const v = l.rows['speed']!; l.rows['speed'] = v.map((_, i) => 1.02 * v[Math.max(0, i - 10)]!); return l; });
+run('latency arm', 'rounded', {}, { rateHz: 100, positionHz: 20, positionNoiseM: 0.02, latencyS: 0.04, antenna: [0.3, 0.1, 0.95] }, undefined, { position: { latencyS: 0.04, antennaM: [0.3, 0.1, 0.95] } });
+run('wild at gate', 'rounded', {}, { rateHz: 50, positionNoiseM: 0.02 });

@@ -1,0 +1,22 @@
+import type { Fixes } from '../laps/trace.ts';
+
+/** A fix off both its neighbours by this many standard deviations, and by twice their own distance, is stray. */
+const STRAY_SIGMAS = 8;
+
+/**
+ * Single fixes far off the two beside them, which lie close together: no ride goes there and back between two fixes.
+ * Found before anything else is, because one of them turns the direction of travel and the speed of its neighbours.
+ *
+ * @returns (m,) 1 where stray
+ */
+export function strayFixes({ eastM, northM, sigmaM }: Fixes): Uint8Array {
+  const stray = new Uint8Array(eastM.length);
+  const far = (a: number, b: number): number => Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!);
+  let before = 0;
+  for (let i = 1; i + 1 < stray.length; i++) {
+    const off = Math.min(far(before, i), far(i, i + 1));
+    if (off > 2 * far(before, i + 1) + STRAY_SIGMAS * sigmaM[i]!) stray[i] = 1;
+    else before = i;
+  }
+  return stray;
+}
