@@ -7,7 +7,7 @@ import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
 import { median } from '../numbers/quantile.ts';
 import { offMedian } from './offMedian.ts';
 import { type Path, pathAlong } from './path.ts';
-import { bridge, type LocalLine, localLine } from './smooth.ts';
+import { bridge, type LocalLine, localLine, spanHoles } from './smooth.ts';
 import { strayFixes } from './strayFixes.ts';
 
 /** A whole run on the line: one entry per row of the timeline. */
@@ -83,36 +83,33 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     const riddenM = own ? distanceAt(own.timeS, own.speedMps, believed.timeS) : chords(believed.eastM, believed.northM);
     const course = courses(believed, 0.1, (i) => 6 * believed.sigmaM[i]! + lengthM * 1e-4);
     // Where it stands, a machine only seems to go where its position drifts.
-    if (own)
-      linearMany(own.timeS, own.speedMps, believed.timeS).forEach(
-        (v, i) => v < STILL_MPS && course.fill(Number.NaN, i, i + 1),
-      );
+    const speed = own ? linearMany(own.timeS, own.speedMps, believed.timeS) : null;
+    for (let j = 0; speed && j < speed.length; j++) if (speed[j]! < STILL_MPS) course[j] = Number.NaN;
     return pathAlong(line, believed, course, riddenM, radius, lateral);
   });
 
-  const steps = fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!);
-  const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * median(steps));
+  const stepS = median(fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!));
+  const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * stepS);
   const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, widest);
   const n = timeS.length;
 
   const placed = compact(fixes.timeS, path);
   const curvaturePerM = linearMany(placed.timeS, placed.curvaturePerM, timeS);
-  const sideways = localLine(placed.timeS, placed.offsetM, timeS, widest);
+  const sideways = tiedLine(placed.timeS, placed.offsetM, timeS, widest);
   const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
-  const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * median(steps));
-  const reach = Math.ceil(widest / median(steps));
+  const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * stepS);
+  const reach = Math.ceil(widest / stepS);
   const speedAtFix = linearMany(timeS, speedMps, fixes.timeS);
   const outlier = wild(first.correction, reach, fixes.sigmaM, (j) => OUTLIER_SPEED_SHARE * speedAtFix[j]! * widest);
   const aside = wild(path.offsetM, reach, fixes.sigmaM, () => lateral / 4);
   for (let j = 0; j < outlier.length; j++) if (stray[j] || aside[j]) outlier[j] = 1;
   const good = path.offsetM.map((v, j) => (outlier[j] ? Number.NaN : v));
-  const offsets = localLine(fixes.timeS, good, timeS, halfWidth);
+  const offsets = tiedLine(fixes.timeS, good, timeS, halfWidth);
   const rate = lineRate(speedMps, offsets, curvaturePerM);
   const { ridden, correction } = tied(timeS, rate, fixes.timeS, path.stationM);
   for (let j = 0; j < correction.length; j++) if (outlier[j]) correction[j] = Number.NaN;
 
-  const tie = localLine(fixes.timeS, correction, timeS, halfWidth);
-  const slow = localLine(fixes.timeS, correction, timeS, Math.max(1, halfWidth));
+  const tie = tiedLine(fixes.timeS, correction, timeS, halfWidth);
   const lost = lostRows(timeS, fixes.timeS, correction);
   bridge(timeS, tie.value);
   // The offset itself is not smoothed: how well a path is tracked must not look better than it is.
@@ -122,17 +119,11 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const stationM = new Float64Array(n);
   const rateMps = new Float64Array(n);
   const offsetSlope = new Float64Array(n);
-  let squares = 0;
-  let moving = 0;
   for (let i = 0; i < n; i++) {
     const correctionRate = Number.isNaN(tie.slope[i]!) ? 0 : tie.slope[i]!;
     stationM[i] = lost[i] ? Number.NaN : ridden[i]! + tie.value[i]!;
     rateMps[i] = Math.max(0, rate[i]! + correctionRate);
     offsetSlope[i] = rateMps[i]! > 1e-3 * speedMps[i]! ? (offsets.slope[i] || 0) / rateMps[i]! : 0;
-    if (own && !lost[i] && speedMps[i]! > 0.1 && !Number.isNaN(slow.slope[i]!)) {
-      squares += slow.slope[i]! ** 2;
-      moving++;
-    }
   }
   squareGate(circuit, stationM, rateMps, offsetM);
   return {
@@ -149,8 +140,30 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     sigmaM: linearMany(fixes.timeS, fixes.sigmaM, timeS),
     path,
     outlier,
-    speedSigmaMps: own && moving > 0 ? Math.sqrt(squares / moving) : null,
+    speedSigmaMps: own ? speedScatter(own, fixes.timeS, correction, lost, Math.max(1, halfWidth)) : null,
   };
+}
+
+/** Rows this close together say the same about the speed, s. */
+const SCATTER_STEP_S = 0.1;
+
+/** Root mean square of what the speed lacks or has too much against position, over a slow window, while moving; m/s. */
+function speedScatter(
+  { timeS, speedMps }: SpeedRows,
+  fixTimeS: Float64Array,
+  correction: Float64Array,
+  lost: Uint8Array,
+  halfWidthS: number,
+): number | null {
+  const moving: number[] = [];
+  let last = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < timeS.length; i++) {
+    if (lost[i] || speedMps[i]! <= 0.1 || timeS[i]! - last < SCATTER_STEP_S) continue;
+    moving.push((last = timeS[i]!));
+  }
+  const { slope } = localLine(fixTimeS, correction, Float64Array.from(moving), halfWidthS);
+  const known = slope.filter((v) => !Number.isNaN(v));
+  return known.length > 0 ? Math.sqrt(known.reduce((sum, v) => sum + v * v, 0) / known.length) : null;
 }
 
 /** The path over the fixes that are not stray; those have no place. */
@@ -185,6 +198,10 @@ function lineRate(speedMps: Float64Array, offset: LocalLine, curvaturePerM: Floa
     const bend = Number.isNaN(offset.value[i]!) ? 0 : offset.value[i]! * curvaturePerM[i]!;
     return Math.sqrt(Math.max(0, v * v - across * across)) / Math.max(0.2, 1 - bend);
   });
+}
+
+function tiedLine(timeS: Float64Array, value: Float64Array, at: Float64Array, halfWidthS: number): LocalLine {
+  return spanHoles(localLine(timeS, value, at, halfWidthS), timeS, value, at, halfWidthS);
 }
 
 /** Distance along the line by speed alone, and what must be added to it at each fix to be where the fix is. */

@@ -1,10 +1,10 @@
 /**
- * How far each value lies from the median of those around it: as many before as after, fewer near the ends. Whatever
- * only rises or only falls lies nowhere off, and a burst shorter than half the window does not hide itself, as it does
- * where neighbours are averaged.
+ * How far each value lies from the median of those around it, itself among them. Away from the ends whatever only rises
+ * or only falls lies nowhere off, and a burst shorter than half the window does not hide itself, as it does where
+ * neighbours are averaged.
  *
  * @param value (m,) NaN entries are left out
- * @param reach how many values on each side
+ * @param reach how many values on each side, fewer where the row ends
  * @returns (m,) NaN where the value is
  */
 export function offMedian(value: Float64Array, reach: number): Float64Array {
@@ -28,12 +28,9 @@ export function offMedian(value: Float64Array, reach: number): Float64Array {
   let first = 0;
   let end = 0;
   for (let k = 0; k < known.length; k++) {
-    const side = Math.min(reach, k, known.length - 1 - k);
-    while (end <= k + side) take(end++);
-    while (end > k + side + 1) drop(--end);
-    while (first < k - side) drop(first++);
-    while (first > k - side) take(--first);
-    out[known[k]!] = Math.abs(value[known[k]!]! - sorted[side]!);
+    while (end <= Math.min(k + reach, known.length - 1)) take(end++);
+    while (first < k - reach) drop(first++);
+    out[known[k]!] = Math.abs(value[known[k]!]! - sorted[sorted.length >> 1]!);
   }
   return out;
 }

@@ -17,6 +17,8 @@ export interface Path {
 const HEADING_SIGMA_RAD = 0.35;
 /** Share by which path along the line may differ from distance ridden. */
 const ADVANCE_SIGMA = 0.08;
+/** Share by which the turn of the line between two feet says how much way the bend adds. */
+const BEND_SIGMA = 0.25;
 /** Cost of leaving a fix out, and of taking the path up anew, in squared standard deviations. */
 const SKIP_COST = 40;
 const RESTART_COST = 250;
@@ -101,8 +103,10 @@ export function pathAlong(
           2 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!) +
           0.02 * lateralSigmaM +
           ADVANCE_SIGMA * ridden +
-          0.5 * Math.abs(bend);
-        const cost = s.cost + ((step - bend - ridden) / spread) ** 2;
+          BEND_SIGMA * Math.abs(bend);
+        // Drift and noise may carry a place back a little; a ride does not go back.
+        const back = Math.max(0, -step - 3 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!)) / (0.02 * lateralSigmaM);
+        const cost = s.cost + ((step - bend - ridden) / spread) ** 2 + Math.min(back * back, SKIP_COST);
         if (cost < best) {
           best = cost;
           from = s.node;
@@ -160,17 +164,21 @@ function cheapestOf(states: readonly State[]): number {
  * The states to go on with: every place of this fix, and the cheapest few of before, for which this fix is left out.
  * All places of a fix stay, however dear, so that a path on the wrong limb can be given up for the right one.
  */
-function pruned(here: readonly State[], before: readonly State[], skipCost: number): State[] {
-  const carried = before.map((s) => ({ node: s.node, cost: s.cost + skipCost }));
-  if (carried.length > CARRY) {
-    carried.sort((a, b) => a.cost - b.cost);
-    carried.length = CARRY;
+function pruned(here: readonly State[], before: State[], skipCost: number): State[] {
+  for (const s of before) s.cost += skipCost;
+  if (before.length > CARRY) {
+    before.sort((a, b) => a.cost - b.cost);
+    before.length = CARRY;
   }
   let least = Number.POSITIVE_INFINITY;
   for (const s of here) if (s.cost < least) least = s.cost;
-  for (const s of carried) if (s.cost < least) least = s.cost;
-  const kept = [...here, ...carried].filter((s) => s.cost <= least + PRUNE);
-  for (const s of kept) s.cost -= least;
+  for (const s of before) if (s.cost < least) least = s.cost;
+  const kept: State[] = [];
+  for (const states of [here, before])
+    for (const s of states) {
+      s.cost -= least;
+      if (s.cost <= PRUNE) kept.push(s);
+    }
   return kept;
 }
 

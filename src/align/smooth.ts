@@ -54,6 +54,41 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
   return out;
 }
 
+/**
+ * The local line where there are points, and straight from one side to the other of a stretch longer than the window in
+ * which there are none: a line through the points of one side alone soon goes astray. In place.
+ *
+ * @param timeS,value (m,) the points, as given to {@link localLine}
+ * @param at (n,) as given to {@link localLine}
+ */
+export function spanHoles(
+  local: LocalLine,
+  timeS: Float64Array,
+  value: Float64Array,
+  at: Float64Array,
+  halfWidthS: number,
+): LocalLine {
+  let before = -1;
+  let i = 0;
+  for (let j = 0; j < timeS.length; j++) {
+    if (Number.isNaN(value[j]!)) continue;
+    if (before !== -1 && timeS[j]! - timeS[before]! > halfWidthS) {
+      while (i < at.length && at[i]! <= timeS[before]!) i++;
+      const first = i;
+      while (i < at.length && at[i]! < timeS[j]!) i++;
+      if (first > 0 && i < at.length) {
+        const rise = (local.value[i]! - local.value[first - 1]!) / (at[i]! - at[first - 1]!);
+        for (let k = first; k < i; k++) {
+          local.value[k] = local.value[first - 1]! + rise * (at[k]! - at[first - 1]!);
+          local.slope[k] = rise;
+        }
+      }
+    }
+    before = j;
+  }
+  return local;
+}
+
 /** Fills NaN stretches on a straight line between their neighbours, in place; ends are held. */
 export function bridge(timeS: Float64Array, value: Float64Array): void {
   let last = -1;

@@ -26,9 +26,9 @@ export function figureEight(): Course {
 export function comb(): Course {
   const pieces = [
     straight(350),
-    ...corner(180, 3.5),
+    ...corner(180, 4.2),
     straight(200),
-    ...corner(-180, 3.5),
+    ...corner(-180, 4.2),
     straight(220),
     ...corner(90, 30),
     straight(80),

@@ -6,7 +6,7 @@ import { circuitOf, comb, figureEight, rounded } from './courses.ts';
 import { accountOf, laid, logOf, picked, stationErrors, where, without, type Log } from './laidLog.ts';
 const only = process.argv[2];
 const courses = { rounded: rounded(), figureEight: figureEight(), comb: comb() };
-const circuits = Object.fromEntries(Object.entries(courses).map(([k, c]) => [k, circuitOf(c)]));
+const circuits = Object.fromEntries(Object.entries(courses).map(([k, c]) => [k, circuitOf(c, 0, k === 'comb' ? 3.5 : 6)]));
 function run(name: string, course: keyof typeof courses, ride: any, sensors: any, spoil: (l: Log) => Log = (l) => l, keys: any = {}) {
   if (only && !name.includes(only)) return;
   const c = courses[course];
