@@ -5,7 +5,20 @@ import { expect, test } from 'vitest';
 
 const src = fileURLToPath(new URL('../src', import.meta.url));
 /** Data flows down this list; a file imports from its own folder, from folders above it, or from the leaves. */
-const ORDER = ['numbers', 'read', 'circuit', 'laps', 'align', 'gap', 'technique', 'campaign', 'report', 'pages', 'archive', 'cli'];
+const ORDER = [
+  'numbers',
+  'read',
+  'circuit',
+  'laps',
+  'align',
+  'gap',
+  'technique',
+  'campaign',
+  'report',
+  'pages',
+  'archive',
+  'cli',
+];
 
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
   .filter((file) => /\.(ts|mjs|astro)$/.test(file))
@@ -36,7 +49,9 @@ test('every folder of src is in the list', () => {
 });
 
 test('only archive and cli start Astro, and only report/tables reads campaign tables with danfo', () => {
-  const starts = files.filter((file) => /import\('astro'\)|from 'astro'/.test(readFileSync(resolve(src, file), 'utf8')));
+  const starts = files.filter((file) =>
+    /import\('astro'\)|from 'astro'/.test(readFileSync(resolve(src, file), 'utf8')),
+  );
   expect(starts.filter((file) => !['cli', 'archive'].includes(folder(file)))).toEqual([]);
   const tables = files.filter((file) => readFileSync(resolve(src, file), 'utf8').includes("'danfojs-node'"));
   expect(tables.filter((file) => !file.startsWith('report/tables/'))).toEqual([]);

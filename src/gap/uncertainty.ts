@@ -9,10 +9,11 @@ import { type AlignedLap, rateAt } from '../align/alignLap.ts';
  * about 37 ms for 1 m into a hairpin. Two laps of one run share their displacement; a lap against itself has no doubt.
  */
 export function sigmaBetween(a: AlignedLap, b: AlignedLap, fromM: number, toM: number): number {
-  if (a === b || (a.run === b.run && a.startS === b.startS)) return 0;
+  const oneRun = a.run.trace.recording.sha256 === b.run.trace.recording.sha256;
+  if (oneRun && a.lap.number === b.lap.number) return 0;
   const [noiseA, shiftA] = parts(a, fromM, toM);
   const [noiseB, shiftB] = parts(b, fromM, toM);
-  const shift = a.run === b.run ? (shiftA - shiftB) ** 2 : shiftA ** 2 + shiftB ** 2;
+  const shift = oneRun ? (shiftA - shiftB) ** 2 : shiftA ** 2 + shiftB ** 2;
   return Math.sqrt(noiseA + noiseB + shift);
 }
 

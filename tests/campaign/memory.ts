@@ -1,7 +1,9 @@
 import type { Effects } from '../../src/effects.ts';
 
 /** A file system that holds the given texts and nothing else; what is written or said can be looked at. */
-export function memory(files: Record<string, string>): Effects & { readonly files: Map<string, string>; readonly said: string[] } {
+export function memory(
+  files: Record<string, string>,
+): Effects & { readonly files: Map<string, string>; readonly said: string[] } {
   const store = new Map(Object.entries(files));
   const said: string[] = [];
   const below = (path: string): string[] => [...store.keys()].filter((key) => key.startsWith(`${path}/`));

@@ -1,9 +1,9 @@
+import { type LaidRun, layRun } from '../../src/campaign/alignedRun.ts';
+import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
+import { loadCampaign } from '../../src/campaign/load.ts';
+import type { CampaignResult, LapCurves, SessionResult } from '../../src/campaign/results.ts';
 import { type CircuitPoints, circuitFromPoints } from '../../src/circuit/circuitFromPoints.ts';
 import { circuitText } from '../../src/circuit/writeCircuit.ts';
-import { loadCampaign } from '../../src/campaign/load.ts';
-import { layRun, type LaidRun } from '../../src/campaign/alignedRun.ts';
-import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
-import type { CampaignResult, LapCurves, SessionResult } from '../../src/campaign/results.ts';
 import { memory } from '../campaign/memory.ts';
 
 export interface SmallSession {

@@ -31,7 +31,12 @@ interface Limits {
   lap?: number;
 }
 
-function campaign(robotKeys: string, robot: string, referenceKeys = COLUMNS, reference = readReference('d-lap/run-reference.csv')) {
+function campaign(
+  robotKeys: string,
+  robot: string,
+  referenceKeys = COLUMNS,
+  reference = readReference('d-lap/run-reference.csv'),
+) {
   const { x_m, y_m } = readColumns('b-curves/course-rounded.csv');
   const { course } = readCheck('d-lap/two-runs.json') as unknown as Course;
   return new SmallCampaign(
@@ -122,7 +127,12 @@ withReference('two runs on a closed course', () => {
 position: { antenna: [0.3, 0.1, 0.95], latency: "40 ms", sigma: "0.025 m" }`;
 
     test.each([1, 2, 3])('the gap lies within its own three standard deviations everywhere, seed %i', async (seed) => {
-      const noisy = campaign(keys, worsened('d-lap/run-robot.csv', seed), keys, worsened('d-lap/run-reference.csv', 100 + seed));
+      const noisy = campaign(
+        keys,
+        worsened('d-lap/run-robot.csv', seed),
+        keys,
+        worsened('d-lap/run-reference.csv', 100 + seed),
+      );
       const { reference, robot } = await laps(noisy);
       for (const { in: given, out } of check.cases.filter(({ kind }) => kind === 'cumulative gap along the lap')) {
         const lap = robot(Number(given.rider.at(-1)));
@@ -142,30 +152,33 @@ position: { antenna: [0.3, 0.1, 0.95], latency: "40 ms", sigma: "0.025 m" }`;
 
 withReference('tracking error of a weaving line', () => {
   // Source: reference check d-lap/cross-track (statistics of a sine, DERIVED): offset 0.30 m and 0.05 m about the line.
-  test.each(readCheck<{ file: string; line: string }>('d-lap/cross-track.json').cases)('$id', async ({ in: given, out }) => {
-    const { x_m, y_m } = readColumns('b-curves/course-rounded.csv');
-    const keys = COLUMNS.split('\n')
-      .filter((line) => !/speed|throttle|brake/.test(line))
-      .join('\n');
-    const text = readReference(`d-lap/${given.file}`);
-    const small = new SmallCampaign({ name: 'course', plane: null, line: [x_m!, y_m!], gateStationM: 200 }, [
-      { id: '2026-01-01-a', keys, logs: { 'run.csv': text } },
-    ]);
-    const [laid] = await small.laid('2026-01-01-a');
-    const { run } = laid!;
-    const last = run!.stationM.length - 1;
-    const offsets: number[] = [];
-    // Statistics per distance, over the one lap that the file holds.
-    for (let s = run!.stationM[0]! + 1; s < run!.stationM[last]! - 1; s += 0.5) {
-      let i = 1;
-      while (run!.stationM[i]! < s) i++;
-      const share = (s - run!.stationM[i - 1]!) / (run!.stationM[i]! - run!.stationM[i - 1]!);
-      offsets.push(run!.offsetM[i - 1]! + share * (run!.offsetM[i]! - run!.offsetM[i - 1]!));
-    }
-    const rms = Math.sqrt(offsets.reduce((sum, n) => sum + n * n, 0) / offsets.length);
-    expect(Math.abs(rms - out['rms_m']!)).toBeLessThan(0.003);
-    expect(Math.abs(Math.max(...offsets.map(Math.abs)) - out['max_abs_m']!)).toBeLessThan(0.005);
-  });
+  test.each(readCheck<{ file: string; line: string }>('d-lap/cross-track.json').cases)(
+    '$id',
+    async ({ in: given, out }) => {
+      const { x_m, y_m } = readColumns('b-curves/course-rounded.csv');
+      const keys = COLUMNS.split('\n')
+        .filter((line) => !/speed|throttle|brake/.test(line))
+        .join('\n');
+      const text = readReference(`d-lap/${given.file}`);
+      const small = new SmallCampaign({ name: 'course', plane: null, line: [x_m!, y_m!], gateStationM: 200 }, [
+        { id: '2026-01-01-a', keys, logs: { 'run.csv': text } },
+      ]);
+      const [laid] = await small.laid('2026-01-01-a');
+      const { run } = laid!;
+      const last = run!.stationM.length - 1;
+      const offsets: number[] = [];
+      // Statistics per distance, over the one lap that the file holds.
+      for (let s = run!.stationM[0]! + 1; s < run!.stationM[last]! - 1; s += 0.5) {
+        let i = 1;
+        while (run!.stationM[i]! < s) i++;
+        const share = (s - run!.stationM[i - 1]!) / (run!.stationM[i]! - run!.stationM[i - 1]!);
+        offsets.push(run!.offsetM[i - 1]! + share * (run!.offsetM[i]! - run!.offsetM[i - 1]!));
+      }
+      const rms = Math.sqrt(offsets.reduce((sum, n) => sum + n * n, 0) / offsets.length);
+      expect(Math.abs(rms - out['rms_m']!)).toBeLessThan(0.003);
+      expect(Math.abs(Math.max(...offsets.map(Math.abs)) - out['max_abs_m']!)).toBeLessThan(0.005);
+    },
+  );
 });
 
 /** A log seen by a worse logger: the antenna off the ground point, positions late, noise on position and speed. */
