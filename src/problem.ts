@@ -71,6 +71,7 @@ export const PROBLEMS = {
   SESSION_INVALID: 'A session file cannot be used as it is',
   LAP_UNKNOWN: 'A lap that the session file names is not in the run',
   CLOSURE: 'Speed and position disagree on how long a section took',
+  PLAN_LINE: 'The planned path is measured from another line than the circuit’s',
   OFFICIAL_TIMING: 'Official timing and ours differ by more than their uncertainty',
 } as const;
 

@@ -31,6 +31,8 @@ export const EDGE_MARGIN_M = 2;
 export const ASSUMED_HALF_WIDTH_M = 15;
 /** Stations may fall back by drift and noise, not by more than this share of the lap plus 3 sigma. */
 const BACK_SHARE = 1e-3;
+/** A crossing that only positions have seen may lie this long before the first row, s. */
+const BEFORE_FIRST_S = 0.25;
 /** A position worse than this, for longer than this, cannot carry a lap. */
 export const POSITION_LIMIT_M = 1;
 export const POSITION_LIMIT_S = 1;
@@ -204,6 +206,12 @@ function nodes(run: AlignedRun, lap: Lap, gateM: number): Nodes {
     waiting = -1;
     add(station, i);
   }
+  // A log that begins within a step or two behind the gate: positions that are late by more have seen the crossing.
+  if (s.length > 0 && s[0]! > rise && t[0]! > lap.startS && t[0]! - lap.startS < BEFORE_FIRST_S) {
+    s.unshift(0);
+    t.unshift(lap.startS);
+    slope.unshift(slope[0]!);
+  }
   const stationsM = Float64Array.from(s);
   const timesS = Float64Array.from(t);
   return { stationM: stationsM, timeS: timesS, slope: limitSlopes(stationsM, timesS, Float64Array.from(slope)) };
@@ -266,7 +274,9 @@ function placeReasons(run: AlignedRun, lap: Lap, first: number, end: number, gat
       code: 'NOT_ROUND',
       text: Number.isNaN(reached)
         ? 'came back to the gate without a place on the circuit'
-        : `came back to the gate after ${reached.toFixed(0)} m of ${lengthM.toFixed(0)} m`,
+        : reached > 1.5 * lengthM
+          ? `passed beside the gate, and crossed it after ${reached.toFixed(0)} m, ${(reached / lengthM).toFixed(1)} times round`
+          : `came back to the gate after ${reached.toFixed(0)} m of ${lengthM.toFixed(0)} m`,
     });
   }
 

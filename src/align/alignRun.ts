@@ -54,6 +54,9 @@ const OUTLIER_SPEED_SHARE = 0.02;
 const STILL_MPS = 0.5;
 /** Without a fix for this long, and farther than this share of the lap, the run has no place. */
 const LOST_S = 5;
+const LOST_SHARE = 0.005;
+/** Before the first fix and behind the last one it has a place for this long. */
+const LOST_REACH_S = 1;
 /** The search looks this far from the line, at most this share of its length. */
 const SEARCH_RADIUS_M = 40;
 const SEARCH_SHARE = 1 / 15;
@@ -110,7 +113,7 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   for (let j = 0; j < correction.length; j++) if (outlier[j]) correction[j] = Number.NaN;
 
   const tie = tiedLine(fixes.timeS, correction, timeS, halfWidth);
-  const lost = lostRows(timeS, fixes.timeS, correction);
+  const lost = lostRows(timeS, ridden, fixes.timeS, correction, LOST_SHARE * lengthM);
   bridge(timeS, tie.value);
   // The offset itself is not smoothed: how well a path is tracked must not look better than it is.
   const kept = compact(fixes.timeS, { ...path, offsetM: good });
@@ -273,20 +276,30 @@ function wild(value: Float64Array, reach: number, sigmaM: Float64Array, allowanc
   return Uint8Array.from(off, (v, j) => (v > OUTLIER_SIGMAS * Math.max(scale, sigmaM[j]! / 2) + allowanceM(j) ? 1 : 0));
 }
 
-function lostRows(timeS: Float64Array, fixTimeS: Float64Array, correction: Float64Array): Uint8Array {
+/** Rows without a place: between two fixes that lie far apart in time, where more was ridden than a machine that stands. */
+function lostRows(
+  timeS: Float64Array,
+  ridden: Float64Array,
+  fixTimeS: Float64Array,
+  correction: Float64Array,
+  farM: number,
+): Uint8Array {
   const lost = new Uint8Array(timeS.length);
   const good: number[] = [Number.NEGATIVE_INFINITY];
   for (let j = 0; j < fixTimeS.length; j++) if (!Number.isNaN(correction[j]!)) good.push(fixTimeS[j]!);
   good.push(Number.POSITIVE_INFINITY);
-  let k = 0;
-  for (let i = 0; i < timeS.length; i++) {
-    while (good[k + 1]! <= timeS[i]!) k++;
-    const before = good[k]!;
-    const after = good[k + 1]!;
-    // Ends may reach a little beyond the last fix; in the middle of a long stretch without fixes there is no place.
-    const open = !Number.isFinite(before) || !Number.isFinite(after);
-    const off = Math.min(timeS[i]! - before, after - timeS[i]!);
-    if ((open && off > 1) || (!open && after - before > LOST_S)) lost[i] = 1;
+  let first = 0;
+  for (let k = 0; k + 1 < good.length; k++) {
+    let end = first;
+    while (end < timeS.length && timeS[end]! < good[k + 1]!) end++;
+    const open = k === 0 || k + 2 === good.length;
+    const wide = open || good[k + 1]! - good[k]! > LOST_S;
+    const far =
+      open || (end > first && ridden[Math.min(end, ridden.length - 1)]! - ridden[Math.max(0, first - 1)]! > farM);
+    const reach = open ? LOST_REACH_S : 0;
+    for (let i = first; wide && far && i < end; i++)
+      if (timeS[i]! - good[k]! > reach && good[k + 1]! - timeS[i]! > reach) lost[i] = 1;
+    first = end;
   }
   return lost;
 }

@@ -5,6 +5,7 @@ import { cellsOf } from '../gap/cells.ts';
 import { closureOf } from '../gap/closure.ts';
 import { curvesOf } from '../gap/curve.ts';
 import { ledgerOf } from '../gap/ledger.ts';
+import { PLAN_APART_M, planApartM } from '../gap/plan.ts';
 import { median } from '../numbers/quantile.ts';
 import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
@@ -65,7 +66,11 @@ export async function analyseSession(
       if (curve && result.curves) curves.set(result.curves, curve);
       return result;
     });
-    problems.push(...officialProblems(id, laid, laps), ...closureProblems(id, laid, laps, reference));
+    problems.push(
+      ...officialProblems(id, laid, laps),
+      ...closureProblems(id, laid, laps, reference),
+      ...planProblems(id, laid, laps),
+    );
     runs.push(runResult(laid, setup, results, accepted(problems, session.accept)));
   }
   const unknown = session.choices.filter((c) => only === null && !used.has(`${c.run}/${c.lap}`));
@@ -223,6 +228,22 @@ function officialProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[])
       },
     ];
   });
+}
+
+function planProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[]): Problem[] {
+  const apart = laps.flatMap(({ aligned, valid }) => (aligned && valid ? [planApartM(aligned) ?? 0] : []));
+  const [worst = 0] = apart.toSorted((a, b) => b - a);
+  if (worst <= PLAN_APART_M) return [];
+  return [
+    {
+      code: 'PLAN_LINE',
+      severity: 'warn',
+      place: { file: `${id}/${laid.file}`, column: 'target_offset' },
+      found: `a planned path ${worst.toFixed(1)} m from the ridden one, in the median of a lap`,
+      expected: 'an offset from the reference line of the circuit file, left positive',
+      remedy: 'give the circuit the line that the robot plans on; until then plan and execution are not told apart',
+    },
+  ];
 }
 
 function closureProblems(

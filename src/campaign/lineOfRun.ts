@@ -90,7 +90,7 @@ export async function lineOfRun(
   const gate = choice.gate ? placed(choice.gate, plane) : fastest(fixes);
   const rough = lapsThrough(fixes, gate);
   if (rough.length === 0) return { line: null, problems: all };
-  const first = asCircuit(smoothClosed(rough), gate, plane);
+  const first = asCircuit(smoothClosed(rough), gate);
   if (!first) return { line: null, problems: all };
   const run = alignRun(trace, first);
   const good = cutLaps(trace, first.gate, setup).flatMap((lap) => {
@@ -123,12 +123,12 @@ export function withGate(
 const placed = ([x, y]: readonly [number, number], plane: Plane | null): { eastM: number; northM: number } =>
   plane ? plane.toPlane(x, y) : { eastM: x, northM: y };
 
+/** A circuit in the metres of the trace, so that its laps can be cut and judged at once. */
 function asCircuit(
   line: { eastM: Float64Array; northM: Float64Array },
   gate: { eastM: number; northM: number },
-  plane: Plane | null,
 ): Circuit | null {
-  const drawing = circuitFromPoints(withGate({ name: 'ridden', plane, line: [line.eastM, line.northM] }, gate));
+  const drawing = circuitFromPoints(withGate({ name: 'ridden', plane: null, line: [line.eastM, line.northM] }, gate));
   return readCircuit(circuitText(drawing), 'ridden', 'ridden').circuit;
 }
 

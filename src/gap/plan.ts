@@ -1,9 +1,26 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import { onTimeline } from '../align/channel.ts';
 import { hermiteMany } from '../numbers/hermite.ts';
+import { median } from '../numbers/quantile.ts';
 
 /** A plan below this speed says nothing about time: the robot was told to stand. */
 const LEAST_MPS = 0.5;
+
+/** A planned path farther from the ridden one than this, in the median, is measured from another line, m. */
+export const PLAN_APART_M = 1.5;
+
+/**
+ * How far the ridden path lies from the planned one, median over the lap, m. A robot that follows its plan at all is
+ * closer than a metre; more means that `target_offset` counts from another line than the circuit's reference line.
+ *
+ * @returns null where no target offset was logged
+ */
+export function planApartM({ run, first, end }: AlignedLap): number | null {
+  const offset = onTimeline(run, 'target_offset')?.subarray(first, end);
+  if (!offset) return null;
+  const apart = offset.map((n, i) => Math.abs(n - run.offsetM[first + i]!)).filter((d) => !Number.isNaN(d));
+  return apart.length > 0 ? median(apart) : null;
+}
 
 /**
  * Time that the logged plan would have taken from the lap's start to each station: ∫ ψ/v ds along the planned path at
@@ -15,7 +32,8 @@ const LEAST_MPS = 0.5;
 export function planTimes(lap: AlignedLap, at: Float64Array): Float64Array | null {
   const { run, first, end, gateM } = lap;
   const target = onTimeline(run, 'target_speed');
-  if (target === null) return null;
+  const apart = planApartM(lap);
+  if (target === null || (apart !== null && apart > PLAN_APART_M)) return null;
   const offset = onTimeline(run, 'target_offset') ?? run.offsetM;
   const stations: number[] = [];
   const rate: number[] = [];

@@ -38,6 +38,12 @@ const seconds = z.union([z.string(), z.number()]).transform((given, ctx) => {
   return z.NEVER;
 });
 
+/** A session, a run in it, the number of a lap of that. */
+const LAP_PLACE = /^[^/]+(\/[^/]+(\/\d+)?)?$/;
+const lapPlace = z.string().regex(LAP_PLACE, {
+  error: 'a session, `2026-01-05-track`, with `/run-01.csv` and `/3` behind it where wanted',
+});
+
 const targetShape = {
   name: z.string(),
   due: z.string().optional(),

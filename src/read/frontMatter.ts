@@ -1,9 +1,12 @@
-import { type Document, isMap, isScalar, LineCounter, parseDocument } from 'yaml';
+import { Document, isMap, isScalar, LineCounter, parseDocument } from 'yaml';
 import type { z } from 'zod';
 import { nearestWord } from '../nearestWord.ts';
 import type { Problem } from '../problem.ts';
 
 type Path = readonly PropertyKey[];
+
+/** Values that aliases may make out of one; more is an attempt to fill the memory. */
+const MAX_ALIASES = 20;
 
 /** A YAML text that still knows on which line each key stands. */
 export class Yaml {
@@ -17,19 +20,29 @@ export class Yaml {
     this.file = file;
     this.#firstLine = firstLine;
     this.#lines = new LineCounter();
-    this.#document = parseDocument(text, { lineCounter: this.#lines, prettyErrors: false, maxAliasCount: 20 } as never);
-    this.syntax = this.#document.errors.map((error) => ({
+    const problem = (line: number, found: string): Problem => ({
       code: 'FRONT_MATTER',
       severity: 'stop',
-      place: { file, line: firstLine + this.#lines.linePos(error.pos[0]).line - 1 },
-      found: error.message.split('\n')[0] ?? 'a YAML error',
+      place: { file, line },
+      found,
       expected: 'YAML: `key: value`, lists with `-`, text with a colon in quotes',
       remedy: 'correct the line',
-    }));
+    });
+    try {
+      this.#document = parseDocument(text, { lineCounter: this.#lines, prettyErrors: false });
+      this.syntax = this.#document.errors.map((error) =>
+        problem(firstLine + this.#lines.linePos(error.pos[0]).line - 1, error.message.split('\n')[0] ?? 'a YAML error'),
+      );
+      // Aliases that multiply, and nesting without end, show only when the values are made.
+      if (this.syntax.length === 0) this.#document.toJS({ maxAliasCount: MAX_ALIASES });
+    } catch (error) {
+      this.#document = new Document(null);
+      this.syntax = [problem(firstLine, error instanceof Error ? error.message : String(error))];
+    }
   }
 
   value(): unknown {
-    return this.syntax.length > 0 ? null : this.#document.toJS({ maxAliasCount: 20 });
+    return this.syntax.length > 0 ? null : this.#document.toJS({ maxAliasCount: MAX_ALIASES });
   }
 
   /** Line in the file of the key or value at `path`; of its nearest parent that is there otherwise. */

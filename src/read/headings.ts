@@ -11,18 +11,19 @@ export function headingParts(heading: string): { name: string; unit: string | nu
 /** Headings by which each column can be told: the second `Speed [km/h]` becomes `Speed (2) [km/h]`. */
 export function distinctHeadings(written: readonly string[]): { headings: string[]; twice: string[] } {
   const taken = new Set(written);
-  const seen = new Set<string>();
+  const seen = new Map<string, number>();
   const twice: string[] = [];
   const headings = written.map((heading) => {
     if (!seen.has(heading)) {
-      seen.add(heading);
+      seen.set(heading, 1);
       return heading;
     }
     const { name, unit } = headingParts(heading);
-    let n = 2;
+    let n = seen.get(heading)! + 1;
     const numbered = (): string => `${name} (${n})${unit === null ? '' : ` [${unit}]`}`;
     while (seen.has(numbered()) || taken.has(numbered())) n++;
-    seen.add(numbered());
+    seen.set(numbered(), 1);
+    seen.set(heading, n);
     twice.push(numbered());
     return numbered();
   });

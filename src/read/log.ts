@@ -7,7 +7,7 @@ import { peek } from './peek.ts';
 import type { Recording } from './recording.ts';
 import { Refusal } from './refusal.ts';
 import { type Cut, HEAD_BYTES } from './table.ts';
-import { unpacked } from './unpacked.ts';
+import { type Unpacked, unpacked } from './unpacked.ts';
 
 /** What a run's keys say about its file. */
 export interface LogRequest {
@@ -66,7 +66,7 @@ async function readFormat(request: LogRequest, chunks: AsyncIterable<Uint8Array>
   const content = await unpacked(printed(chunks, print), file);
   const start = await peek(content.chunks, HEAD_BYTES);
   const format = FORMATS.find((candidate) => candidate.recognise(start.head.subarray(0, HEAD_BYTES)));
-  if (!format) throw unknown(file, start.head, content.packing);
+  if (!format) throw unknown(file, start.head, content);
 
   const table = await format.read(start.chunks, {
     file,
@@ -107,15 +107,14 @@ function cutProblem(file: string, { line, found, kept, lost }: Cut, byte: number
   };
 }
 
-function unknown(file: string, head: Uint8Array, packing: string | null): Refusal {
+function unknown(file: string, head: Uint8Array, { packing, cut }: Unpacked): Refusal {
   const empty = head.length === 0;
+  const nothing = cut() ? `a beginning of ${packing} too short to unpack` : 'an empty file';
   return new Refusal({
     code: empty ? 'LOG_EMPTY' : 'FORMAT_UNKNOWN',
     severity: 'stop',
     place: { file, byte: 0 },
-    found: empty
-      ? 'an empty file'
-      : `${packing === null ? '' : `${packing} of `}bytes that begin with ${preview(head)}`,
+    found: empty ? nothing : `${packing === null ? '' : `${packing} of `}bytes that begin with ${preview(head)}`,
     expected: `a log of a format that is read: ${FORMATS.map(({ id }) => id).join(', ')}, also packed with gzip or zstd`,
     remedy: 'export the log as CSV with one heading line, `name [unit],…`, and numbers below it',
   });

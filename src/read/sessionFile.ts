@@ -1,9 +1,10 @@
 import { z } from 'zod';
+import { nearestWord } from '../nearestWord.ts';
 import type { Problem } from '../problem.ts';
 import { lapTime, quantity } from '../units.ts';
 import { ColumnMap, type ColumnRule } from './columns.ts';
 import { frontMatter, type Yaml } from './frontMatter.ts';
-import { type ChannelName, channelKind } from './recording.ts';
+import { CHANNELS, type ChannelName, channelKind } from './recording.ts';
 
 export type Stage = 'simulation' | 'bench' | 'track';
 
@@ -360,6 +361,7 @@ function columnMap(
   const rules = new Map<ChannelName, ColumnRule>();
   for (const [name, rule] of Object.entries(given)) {
     const line = yaml.line(['columns', name]);
+    const near = nearestWord(name, Object.keys(CHANNELS));
     if (channelKind(name) === null)
       problems.push({
         code: 'KEY_UNKNOWN',
@@ -367,7 +369,7 @@ function columnMap(
         place: { file, line, key: `columns.${name}` },
         found: `\`${name}\``,
         expected: 'the name of a channel, as in the README',
-        remedy: 'the channel stands on the left, the log’s heading behind `from:`',
+        remedy: `${near ? `perhaps \`${near}\`; ` : ''}the channel stands on the left, the log’s heading behind \`from:\``,
       });
     else rules.set(name as ChannelName, { ...rule, file, line });
   }

@@ -5,7 +5,7 @@ import { cutLaps, type Lap } from '../../src/laps/laps.ts';
 import { type Trace, traceOf } from '../../src/laps/trace.ts';
 import type { Problem } from '../../src/problem.ts';
 import { ColumnMap } from '../../src/read/columns.ts';
-import { CHANNELS, type ChannelName, channelKind, type Recording } from '../../src/read/recording.ts';
+import { type ChannelName, channelKind, type Recording } from '../../src/read/recording.ts';
 import type { PositionSetup, RunSetup } from '../../src/read/sessionFile.ts';
 import type { Simulated } from '../simulator/simulateRun.ts';
 
@@ -183,4 +183,44 @@ export function accountOf({ log, run, trace }: LaidLog): Record<string, number> 
   };
 }
 
-export const channelNames = Object.keys(CHANNELS) as ChannelName[];
+/** The two logs one after the other, the second so many seconds later and so many metres farther on. */
+export function joined(a: Log, b: Log, laterS: number, fartherM: number): Log {
+  const both = (x: Float64Array, y: Float64Array): Float64Array => Float64Array.from([...x, ...y]);
+  const later = (values: Float64Array): Float64Array => values.map((t) => t + laterS);
+  const names = Object.keys(a.rows).filter((name) => b.rows[name]);
+  return {
+    rows: Object.fromEntries(
+      names.map((name) => [name, both(a.rows[name]!, name === 'time' ? later(b.rows[name]!) : b.rows[name]!)]),
+    ),
+    stationM: both(
+      a.stationM,
+      b.stationM.map((s) => s + fartherM),
+    ),
+    offsetM: both(a.offsetM, b.offsetM),
+    momentS: both(a.momentS, later(b.momentS)),
+  };
+}
+
+/** The log with the machine standing for a while at one of its rows; what follows comes later. */
+export function stopped(log: Log, row: number, seconds: number, stepS: number): Log {
+  const count = Math.round(seconds / stepS);
+  const longer = (values: Float64Array, stand: (k: number) => number, after = 0): Float64Array =>
+    Float64Array.from([
+      ...values.subarray(0, row),
+      ...Array.from({ length: count }, (_, k) => stand(k)),
+      ...values.subarray(row).map((v) => v + after),
+    ]);
+  const times = (values: Float64Array): Float64Array => longer(values, (k) => values[row]! + k * stepS, count * stepS);
+  const still = (values: Float64Array, value = values[row]!): Float64Array => longer(values, () => value);
+  return {
+    rows: Object.fromEntries(
+      Object.entries(log.rows).map(([name, values]) => [
+        name,
+        name === 'time' ? times(values) : still(values, name === 'speed' ? 0 : values[row]!),
+      ]),
+    ),
+    stationM: still(log.stationM),
+    offsetM: still(log.offsetM),
+    momentS: times(log.momentS),
+  };
+}

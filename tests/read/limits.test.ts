@@ -36,8 +36,9 @@ describe('packed logs', () => {
   test.each([
     ['gzip', gzipSync(LOG)],
     ['zstd', zstdCompressSync(LOG)],
-    ['gzip in two members', Buffer.concat([gzipSync(LOG.slice(0, 30)), gzipSync(LOG.slice(30))])],
-    ['zstd in two frames', Buffer.concat([zstdCompressSync(LOG.slice(0, 30)), zstdCompressSync(LOG.slice(30))])],
+    ['gzip padded with zeros', Buffer.concat([gzipSync(LOG), Buffer.alloc(100)])],
+    ['gzip in two members', Buffer.concat([gzipSync(LOG.slice(0, 20)), gzipSync(LOG.slice(20))])],
+    ['zstd in two frames', Buffer.concat([zstdCompressSync(LOG.slice(0, 20)), zstdCompressSync(LOG.slice(20))])],
   ])('%s is read, in any pieces', async (_, packed) => {
     const bytes = new Uint8Array(packed);
     for (const pieces of [[1], [7, 3], [1 << 20]]) {
@@ -89,8 +90,8 @@ describe('refused with a clear message, in bounded memory', () => {
   });
 
   test('10 GB of rows in a few megabytes', async () => {
-    const rows = new Uint8Array(gzipSync(text(`${','.repeat(199)}\n`.repeat(10_000))));
-    const head = new Uint8Array(gzipSync(text(`time [s]${',x'.repeat(199)}\n1${',1'.repeat(199)}\n`)));
+    const rows = new Uint8Array(gzipSync(text(`${','.repeat(9999)}\n`.repeat(200))));
+    const head = new Uint8Array(gzipSync(text(`time [s]${',x'.repeat(9999)}\n1${',1'.repeat(9999)}\n`)));
     const { found } = await refused(() => repeated(rows, 5000, [head]));
     expect(found).toMatch(/bytes of gzip that unpack to more than/);
   });
@@ -116,7 +117,7 @@ describe('refused with a clear message, in bounded memory', () => {
 
   test('more rows than fit', async () => {
     const { found } = await refused(() => repeated(text('1,2\n'.repeat(250_000)), 1000, [text(LOG)]));
-    expect(found).toBe('more than 16777216 rows');
+    expect(found).toBe('more than 12000000 rows');
   });
 
   test('a comment before every row', async () => {

@@ -32,9 +32,11 @@ export function sessionFile(
     `configuration: ${flow(Object.entries(day.configuration).map(([key, value]) => [key, quoted(value)]))}`,
   ];
   const { axes, antenna = [0, 0, 0], latencyS = 0 } = day.runs[0]!.sensors;
+  // A logger that does not write its position's sigma has a data sheet that does; a simulation has none.
+  const sheet = day.stage === 'simulation' || logger.some((c) => c.channel === 'position_sigma') ? '' : ', sigma: "0.03 m"';
   lines.push(`axes: ${axes ?? 'level'}`);
   lines.push(
-    `position: { antenna: [${antenna.join(', ')}], latency: "${Math.round(latencyS * 1000)} ms", shift: [0, 0] }`,
+    `position: { antenna: [${antenna.join(', ')}], latency: "${Math.round(latencyS * 1000)} ms", shift: [0, 0]${sheet} }`,
   );
   const mapped = logger.filter((c) => c.mapped);
   if (mapped.length > 0) {
