@@ -27,7 +27,7 @@ export function register(from: Circuit, to: Circuit): RigidMove {
   for (let k = 0; k < TRIES; k++) {
     const shift = Math.round((k * PLACES) / TRIES);
     const paired = places.map((_, i) => others[(i + shift) % PLACES]!);
-    const move = fit(places, paired);
+    const move = procrustes(places, paired);
     if (best === null || move.residualM < best.residualM) best = move;
   }
   let move = best!;
@@ -43,7 +43,7 @@ export function register(from: Circuit, to: Circuit): RigidMove {
       const at = to.line.at(nearest.stationM, point);
       return { eastM: at.eastM, northM: at.northM };
     });
-    const next = fit(places, matched);
+    const next = procrustes(places, matched);
     const settled = Math.abs(next.residualM - move.residualM) < 1e-9 * to.lengthM;
     move = next;
     if (settled) break;
@@ -71,7 +71,7 @@ function moved({ eastM, northM }: Place, move: RigidMove): Place {
 }
 
 /** Best rotation and shift between paired points (two-dimensional Procrustes without scale). */
-function fit(places: readonly Place[], others: readonly Place[]): RigidMove {
+function procrustes(places: readonly Place[], others: readonly Place[]): RigidMove {
   const n = places.length;
   const mean = (list: readonly Place[], of: (p: Place) => number): number =>
     list.reduce((sum, p) => sum + of(p), 0) / n;

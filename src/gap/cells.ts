@@ -27,41 +27,58 @@ export function cellsOf(map: PhaseMap, onsetsM: readonly (readonly number[])[]):
   const cells: Cell[] = [];
   corners.forEach((corner, i) => {
     const next = corners[(i + 1) % corners.length]!;
-    const ahead = (stationM: number): number => corner.a + ((((stationM - corner.a) % lengthM) + lengthM) % lengthM);
-    const r = ahead(corner.r);
-    const p = ahead(corner.p);
-    const end = corners.length === 1 ? corner.a + lengthM : ahead(next.a);
-    const begins = [
-      ...(corner.brakes ? [ahead(corner.b)] : []),
-      ...(onsetsM[i] ?? []).map((s) => nearest(s, corner.a, r, lengthM)),
-    ];
-    const begin = Math.min(r, Math.max(corner.a, Math.min(r, ...begins)));
-    const bounds: [CellName, number, number][] = [
-      ['straight', corner.a, begin],
-      ['braking', begin, r],
+    const place = (stationM: number): Place => placed(stationM, corner.a, lengthM);
+    const [a, r, p] = [place(corner.a), place(corner.r), place(corner.p)];
+    const end = corners.length === 1 ? { aheadM: corner.a + lengthM, onM: corner.a } : place(next.a);
+    const begin = [
+      ...(corner.brakes ? [place(corner.b)] : []),
+      ...(onsetsM[i] ?? []).map((s) => near(s, a, r, lengthM)),
+    ]
+      .filter(({ aheadM }) => aheadM < r.aheadM)
+      .reduce((first, one) => (one.aheadM < first.aheadM ? one : first), r);
+    const braking = begin.aheadM < a.aheadM ? a : begin;
+    const bounds: [CellName, Place, Place][] = [
+      ['straight', a, braking],
+      ['braking', braking, r],
       ['apex', r, p],
       ['exit', p, end],
     ];
-    for (const [cell, fromM, toM] of bounds)
-      cells.push(...onLap({ corner: corner.name, cell, phase: PHASE[cell] }, fromM, toM, lengthM));
+    for (const [cell, from, to] of bounds)
+      cells.push(...onLap({ corner: corner.name, cell, phase: PHASE[cell] }, from, to, lengthM));
   });
   return cells.sort((x, y) => x.fromM - y.fromM || x.toM - y.toM);
 }
 
-/** An onset as the station closest to the window [a, r]: one just before `a` must not count as almost a lap later. */
-function nearest(stationM: number, a: number, r: number, lengthM: number): number {
-  const middle = (a + r) / 2;
-  return stationM + lengthM * Math.round((middle - stationM) / lengthM);
+/** A station as it is counted on from `a` of its corner, and as it lies on the lap, to the last bit: cells must meet. */
+interface Place {
+  readonly aheadM: number;
+  readonly onM: number;
 }
 
-/** A stretch in rising stations, brought into [0, length) and cut where it passes the gate. */
-function onLap(name: Omit<Cell, 'fromM' | 'toM' | 'part'>, fromM: number, toM: number, lengthM: number): Cell[] {
-  const laps = Math.floor(fromM / lengthM);
-  const from = fromM - laps * lengthM;
-  const to = toM - laps * lengthM;
-  if (to <= lengthM) return [{ ...name, fromM: from, toM: to }];
+/** A station at or ahead of `a`. */
+function placed(stationM: number, a: number, lengthM: number): Place {
+  const onM = wrapped(stationM, lengthM);
+  return { aheadM: onM >= a ? onM : onM + lengthM, onM };
+}
+
+/** An onset as the station closest to the window [a, r]: one just before `a` must not count as almost a lap later. */
+function near(stationM: number, a: Place, r: Place, lengthM: number): Place {
+  const middle = (a.aheadM + r.aheadM) / 2;
+  const aheadM = stationM + lengthM * Math.round((middle - stationM) / lengthM);
+  return { aheadM, onM: wrapped(aheadM, lengthM) };
+}
+
+function wrapped(stationM: number, lengthM: number): number {
+  const on = stationM - lengthM * Math.floor(stationM / lengthM);
+  return on < lengthM ? on : 0;
+}
+
+/** A stretch, cut where it passes the gate. */
+function onLap(name: Omit<Cell, 'fromM' | 'toM' | 'part'>, from: Place, to: Place, lengthM: number): Cell[] {
+  if (from.aheadM >= lengthM) return [{ ...name, fromM: from.onM, toM: to.onM }];
+  if (to.aheadM <= lengthM) return [{ ...name, fromM: from.onM, toM: to.aheadM }];
   return [
-    { ...name, part: 'to gate', fromM: from, toM: lengthM },
-    { ...name, part: 'from gate', fromM: 0, toM: to - lengthM },
+    { ...name, part: 'to gate', fromM: from.onM, toM: lengthM },
+    { ...name, part: 'from gate', fromM: 0, toM: to.onM },
   ];
 }

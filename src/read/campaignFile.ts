@@ -55,7 +55,7 @@ const shape = {
   title: z.string({ error: 'the name of the campaign' }),
   riders: z.record(z.string(), z.strictObject(riderShape), { error: 'a map: `robot: { name: …, kind: robot }`' }),
   reference: z
-    .union([z.string(), z.record(z.string(), z.string())], {
+    .union([lapPlace, z.record(z.string(), lapPlace)], {
       error: 'a session, `2026-01-05-track`, with `/run-01.csv` and `/3` behind it where wanted',
     })
     .optional(),

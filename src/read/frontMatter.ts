@@ -33,11 +33,11 @@ export class Yaml {
       this.syntax = this.#document.errors.map((error) =>
         problem(firstLine + this.#lines.linePos(error.pos[0]).line - 1, error.message.split('\n')[0] ?? 'a YAML error'),
       );
-      // Aliases that multiply, and nesting without end, show only when the values are made.
-      if (this.syntax.length === 0) this.#document.toJS({ maxAliasCount: MAX_ALIASES });
+      // Aliases that multiply or contain themselves show only when the values are made.
+      if (this.syntax.length === 0) JSON.stringify(this.#document.toJS({ maxAliasCount: MAX_ALIASES }));
     } catch (error) {
       this.#document = new Document(null);
-      this.syntax = [problem(firstLine, error instanceof Error ? error.message : String(error))];
+      this.syntax = [problem(firstLine, error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error))];
     }
   }
 

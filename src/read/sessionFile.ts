@@ -309,7 +309,15 @@ export function readSessionFile(
           closed: x.closed ?? false,
         })),
         official: new Map(Object.entries(over('official') ?? {}).map(([lap, seconds]) => [Number(lap), seconds])),
-        columns: columnMap({ ...value.columns, ...run.columns }, file, yaml, problems),
+        columns: columnMap(
+          [
+            [value.columns ?? {}, ['columns']],
+            [run.columns ?? {}, ['runs', i, 'columns']],
+          ],
+          file,
+          yaml,
+          problems,
+        ),
         decimal: over('decimal'),
         frameCircuit: over('frame')?.circuit ?? null,
       },
@@ -348,25 +356,37 @@ export function readSessionFile(
       accept: value.accept ?? {},
       notes: body,
     },
-    problems,
+    problems: distinct(problems),
   };
 }
 
+/** What stands on the session is met again at each of its runs, and said once. */
+function distinct(problems: readonly Problem[]): Problem[] {
+  const said = new Set<string>();
+  return problems.filter(({ code, place }) => {
+    const key = JSON.stringify([code, place.line, place.key]);
+    return !said.has(key) && said.add(key);
+  });
+}
+
+/** Rules of the session, overridden by those of its run. */
 function columnMap(
-  given: Record<string, z.output<typeof column>>,
+  given: readonly (readonly [Record<string, z.output<typeof column>>, readonly PropertyKey[]])[],
   file: string,
   yaml: Yaml,
   problems: Problem[],
 ): ColumnMap {
   const rules = new Map<ChannelName, ColumnRule>();
-  for (const [name, rule] of Object.entries(given)) {
-    const line = yaml.line(['columns', name]);
+  for (const [name, rule, path] of given.flatMap(([rules, path]) =>
+    Object.entries(rules).map(([name, rule]) => [name, rule, [...path, name]] as const),
+  )) {
+    const line = yaml.line(path);
     const near = nearestWord(name, Object.keys(CHANNELS));
     if (channelKind(name) === null)
       problems.push({
         code: 'KEY_UNKNOWN',
         severity: 'stop',
-        place: { file, line, key: `columns.${name}` },
+        place: { file, line, key: path.join('.') },
         found: `\`${name}\``,
         expected: 'the name of a channel, as in the README',
         remedy: `${near ? `perhaps \`${near}\`; ` : ''}the channel stands on the left, the log’s heading behind \`from:\``,

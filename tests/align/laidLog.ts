@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { type AlignedLap, alignLap } from '../../src/align/alignLap.ts';
 import { type AlignedRun, alignRun } from '../../src/align/alignRun.ts';
 import type { Circuit } from '../../src/circuit/circuit.ts';
@@ -82,7 +83,13 @@ export function recordingOf({ rows }: Log): Recording {
   const known = Object.entries(others).filter(([name]) => channelKind(name) !== null) as [ChannelName, Float64Array][];
   return {
     file: 'run.csv',
-    sha256: '',
+    sha256: createHash('sha256')
+      .update(
+        Object.values(rows)
+          .map((v) => v.join())
+          .join('\n'),
+      )
+      .digest('hex'),
     bytes: 0,
     rows: time!.length,
     timeS: time!,

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { readPlainLine } from '../../src/circuit/readPlainLine.ts';
 import { localPlane } from '../../src/circuit/plane.ts';
+import { readPlainLine } from '../../src/circuit/readPlainLine.ts';
 import { problemText } from '../../src/problem.ts';
 import { readReference, withReference } from '../reference/folder.ts';
 

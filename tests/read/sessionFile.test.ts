@@ -128,6 +128,17 @@ describe('a session file', () => {
     expect(problems).toMatchObject([{ code: 'VALUE_INVALID', severity: 'stop', place: { line: at, key } }]);
   });
 
+  test('a fault of the session is said once, however many runs it has', () => {
+    const { problems } = session(
+      ...BASE,
+      'configuration: { firmware: 7 }',
+      'columns: { rol: { from: Bank } }',
+      ...RUNS,
+      '  - file: run-02.csv',
+    );
+    expect(problems.map(({ code }) => code).sort()).toEqual(['KEY_UNKNOWN', 'VERSION_NUMBER']);
+  });
+
   test('what is missing is named, all of it', () => {
     const { session: read, problems } = session('date: 2026-01-08', ...RUNS);
     expect(read).toBeNull();

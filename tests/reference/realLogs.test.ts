@@ -131,10 +131,10 @@ withReference('simulated controllers on a course of 18 m', () => {
         const { plain: byPosition, placed } = await crossed(given.file, gate);
         const truth = out.crossing_times_s[g]!;
         expect(byPosition, `gate ${g + 1}`).toHaveLength(truth.length);
-        byPosition.forEach((t, i) => expect(Math.abs(t - truth[i]!), `gate ${g + 1}`).toBeLessThan(0.002));
+        for (const [i, t] of byPosition.entries()) expect(Math.abs(t - truth[i]!), `gate ${g + 1}`).toBeLessThan(0.002);
         if (g === OUTSIDE_CURVATURE) continue;
         expect(placed, `gate ${g + 1}`).toHaveLength(truth.length);
-        placed.forEach((t, i) => expect(Math.abs(t - truth[i]!), `gate ${g + 1}`).toBeLessThan(0.003));
+        for (const [i, t] of placed.entries()) expect(Math.abs(t - truth[i]!), `gate ${g + 1}`).toBeLessThan(0.003);
       }
     },
   );

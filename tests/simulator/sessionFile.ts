@@ -33,7 +33,8 @@ export function sessionFile(
   ];
   const { axes, antenna = [0, 0, 0], latencyS = 0 } = day.runs[0]!.sensors;
   // A logger that does not write its position's sigma has a data sheet that does; a simulation has none.
-  const sheet = day.stage === 'simulation' || logger.some((c) => c.channel === 'position_sigma') ? '' : ', sigma: "0.03 m"';
+  const sheet =
+    day.stage === 'simulation' || logger.some((c) => c.channel === 'position_sigma') ? '' : ', sigma: "0.03 m"';
   lines.push(`axes: ${axes ?? 'level'}`);
   lines.push(
     `position: { antenna: [${antenna.join(', ')}], latency: "${Math.round(latencyS * 1000)} ms", shift: [0, 0]${sheet} }`,
