@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { mkdir, readdir, readFile, realpath, stat, writeFile } from 'node:fs/promises';
-import { dirname } from 'node:path';
+import { mkdir, readdir, readFile, realpath, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
 
 /** Everything that reaches outside the process, handed in so that tests can hand in something else. */
 export interface Effects {
@@ -13,7 +13,15 @@ export interface Effects {
   real(path: string): Promise<string>;
   /** Entries of a folder, sorted by code point; empty where there is none. */
   list(path: string): Promise<{ name: string; folder: boolean }[]>;
+  /**
+   * What tells without reading whether a file is the one it was: size, stamps, inode. Null where there is none, or where
+   * it changed so lately that another change could hide behind the same stamp.
+   */
+  identity(path: string): Promise<string | null>;
+  /** The file is there as a whole or not at all, whenever the process ends. */
   write(path: string, text: string): Promise<void>;
+  /** Removes a file or a folder with all it holds; nothing where there is none. */
+  remove(path: string): Promise<void>;
   out(line: string): void;
   err(line: string): void;
   /** A line that the next one replaces, on a terminal only. */
@@ -21,6 +29,9 @@ export interface Effects {
 }
 
 const byName = (a: { name: string }, b: { name: string }): number => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0);
+
+/** A file younger than this may change again within the same stamp on coarse file systems, ms. */
+const SETTLED_MS = 2500;
 
 /** The real thing. */
 export function machine(): Effects {
@@ -43,10 +54,25 @@ export function machine(): Effects {
       const entries = await readdir(path, { withFileTypes: true }).catch(() => []);
       return entries.map((entry) => ({ name: entry.name, folder: entry.isDirectory() })).sort(byName);
     },
-    async write(path, text) {
-      await mkdir(dirname(path), { recursive: true });
-      await writeFile(path, text);
+    async identity(path) {
+      const found = await stat(path, { bigint: true }).catch(() => null);
+      if (!found || Math.abs(Date.now() - Number(found.mtimeMs)) < SETTLED_MS) return null;
+      return [found.size, found.mtimeNs, found.ctimeNs, found.ino].join(' ');
     },
+    async write(path, text) {
+      // Through a link to what it leads to, so that the link stays.
+      const target = await realpath(path).catch(() => path);
+      await mkdir(dirname(target), { recursive: true });
+      const unfinished = join(dirname(target), `.${basename(target)}.${process.pid}`);
+      try {
+        await writeFile(unfinished, text);
+        await rename(unfinished, target);
+      } catch (error) {
+        await rm(unfinished, { force: true });
+        throw error;
+      }
+    },
+    remove: (path) => rm(path, { recursive: true, force: true }),
     out(line) {
       clear();
       process.stdout.write(`${line}\n`);

@@ -47,7 +47,7 @@ export const PROBLEMS = {
   XML_ENTITY: 'An XML file defines entities of its own',
   GPX_INVALID: 'A GPX file departs from the rules of GPX 1.1',
   TIME_MISSING: 'Rows carry no stamp',
-  TIME_RANGE: 'Stamps lie outside the years 1970 to 2100',
+  TIME_RANGE: 'Stamps lie outside the years 1973 to 2100',
   LOG_EMPTY: 'The log has no rows',
   LOG_CUT: 'The log ends in the middle of a row',
   CHANNEL_MISSING: 'A channel that the analysis needs is not in the log',

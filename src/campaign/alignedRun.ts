@@ -1,4 +1,4 @@
-import { join } from 'node:path';
+import { join, sep } from 'node:path';
 import { type AlignedLap, alignLap } from '../align/alignLap.ts';
 import { type AlignedRun, alignRun } from '../align/alignRun.ts';
 import { type Circuit, readCircuit } from '../circuit/circuit.ts';
@@ -94,7 +94,7 @@ export async function layRun(
 /** Whether a file, with all links followed, lies outside its folder. */
 async function leaves(folder: string, name: string, effects: Effects): Promise<boolean> {
   const [home, target] = [await effects.real(folder), await effects.real(join(folder, name))];
-  return (await effects.exists(target)) && !target.startsWith(home);
+  return (await effects.exists(target)) && !target.startsWith(home + sep);
 }
 
 async function registrationOf(

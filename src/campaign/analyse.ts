@@ -35,18 +35,25 @@ export interface Analysis {
 /** Position of a lap's official time may be off ours by this beyond three standard deviations, s. */
 const OFFICIAL_ROUNDING_S = 0.002;
 
+/** A part of a session that somebody waits for. */
+export interface Focus {
+  readonly run: string;
+  /** Numbers of the laps that want ledger, technique and curves. */
+  wanted(laps: readonly JudgedLap[]): readonly number[];
+}
+
 /**
  * Analyses a session: every run laid on the circuit, every lap judged, and, where there is a reference, ledger,
  * technique and curves of each lap.
  *
- * @param only analyse this run alone; null for all
+ * @param focus one run alone, and of it the laps that are wanted in full; null for everything
  */
 export async function analyseSession(
   loaded: LoadedCampaign,
   home: LoadedSession,
   reference: Reference | null,
   effects: Effects,
-  only: string | null = null,
+  focus: Focus | null = null,
 ): Promise<Analysis | null> {
   const { session, id } = home;
   const circuit = session && loaded.circuits.get(session.circuit);
@@ -55,14 +62,16 @@ export async function analyseSession(
   const runs: RunResult[] = [];
   const used = new Set<string>();
   for (const setup of session.runs) {
-    if (only !== null && setup.files[0] !== only) continue;
+    if (focus !== null && setup.files[0] !== focus.run) continue;
     effects.progress(`${id}: ${setup.files[0]}`);
     const laid = await layRun(home.folder, id, setup, circuit, effects);
     const problems = [...laid.problems];
     const laps = judged(laid, session.choices);
     for (const { lap } of laps) used.add(`${laid.file}/${lap.number}`);
+    const wanted = focus?.wanted(laps) ?? null;
     const results = laps.map((lap): LapResult => {
-      const { result, curve } = lapResult(id, laid, lap, reference);
+      const full = wanted === null || wanted.includes(lap.lap.number);
+      const { result, curve } = lapResult(id, laid, lap, reference, full);
       if (curve && result.curves) curves.set(result.curves, curve);
       return result;
     });
@@ -73,7 +82,7 @@ export async function analyseSession(
     );
     runs.push(runResult(laid, setup, results, accepted(problems, session.accept)));
   }
-  const unknown = session.choices.filter((c) => only === null && !used.has(`${c.run}/${c.lap}`));
+  const unknown = session.choices.filter((c) => focus === null && !used.has(`${c.run}/${c.lap}`));
   const problems = [
     ...home.problems,
     ...accepted(
@@ -124,6 +133,7 @@ function lapResult(
   laid: LaidRun,
   { lap, aligned, valid, countable, capped, reasons }: JudgedLap,
   reference: Reference | null,
+  full: boolean,
 ): { result: LapResult; curve: LapCurves | null } {
   const comparable = reference === null || lap.kind === reference.lap.lap.kind;
   const base: LapResult = {
@@ -147,7 +157,7 @@ function lapResult(
     curves: null,
   };
   const map = reference?.map;
-  if (!reference || !map || !aligned || aligned.coveredM <= 0) return { result: base, curve: null };
+  if (!full || !reference || !map || !aligned || aligned.coveredM <= 0) return { result: base, curve: null };
 
   const zones = zonesOf(map);
   const rules = commonRules(rulesOf(aligned), rulesOf(reference.lap));

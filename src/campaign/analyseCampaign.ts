@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { byStation } from '../align/alignLap.ts';
 import type { Circuit } from '../circuit/circuit.ts';
+import { phaseMapText, readPhaseMap } from '../circuit/phases.ts';
 import type { Effects } from '../effects.ts';
 import { stationGrid } from '../gap/curve.ts';
 import { median } from '../numbers/quantile.ts';
@@ -8,6 +9,8 @@ import type { Problem } from '../problem.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { rulesOf, techniqueOf } from '../technique/technique.ts';
 import { analyseSession } from './analyse.ts';
+import type { Inputs, InputsOf } from './inputs.ts';
+import type { Found, Kept } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
 import { keepPhaseMap, type Reference, referenceOf } from './reference.ts';
 import {
@@ -20,40 +23,80 @@ import {
   type SessionResult,
 } from './results.ts';
 
-/** What a campaign's analysis gives, session by session, so that only one is in memory. */
+/** What a campaign’s analysis gives, session by session, so that only one is in memory. */
 export interface CampaignSink {
-  session(result: SessionResult, curves: ReadonlyMap<string, LapCurves>): Promise<void>;
+  /** @param why what is not as it was at the last build; null without a memory */
+  session(result: SessionResult, curves: ReadonlyMap<string, LapCurves>, why: string | null): Promise<void>;
+  /** A session whose result stands as an earlier build left it. */
+  unchanged?(result: SessionResult): Promise<void>;
   campaign(result: CampaignResult): Promise<void>;
+}
+
+/** What of a circuit goes on pages: kept, so that the reference is laid out only where a session needs it. */
+export interface KeptCircuit {
+  readonly view: CircuitView | null;
+  readonly problems: readonly Problem[];
+}
+
+/** What earlier builds left, and what it was made from. */
+export interface CampaignMemory {
+  inputsOf(loaded: LoadedCampaign): InputsOf;
+  readonly circuits: Pick<Kept<KeptCircuit>, 'find' | 'keep'>;
+  /** Results as the sink of an earlier build was given them; kept by that sink. */
+  readonly sessions: { find(id: string, inputs: Inputs): Promise<Found<SessionResult>> };
+  /** Called once a session’s result is in the sink. */
+  keepSession(result: SessionResult, curves: ReadonlyMap<string, LapCurves>, inputs: Inputs): Promise<void>;
+}
+
+interface Options {
+  readonly toolVersion: string;
+  readonly asOf: string | null;
+  /** Write proposed phase maps beside their circuits. */
+  readonly keepMaps: boolean;
+  readonly memory?: CampaignMemory;
 }
 
 /** Analyses a whole campaign. Sessions that cannot be read are left out and stand in the campaign's problems. */
 export async function analyseCampaign(
   loaded: LoadedCampaign,
-  options: { readonly toolVersion: string; readonly asOf: string | null; readonly keepMaps: boolean },
+  options: Options,
   sink: CampaignSink,
   effects: Effects,
 ): Promise<CampaignResult> {
+  const { memory } = options;
+  const inputsOf = memory?.inputsOf(loaded);
   const problems: Problem[] = [...loaded.problems];
-  const references = new Map<string, Reference | null>();
+  const circuits = new Map<string, CircuitOfCampaign>();
   for (const { session } of loaded.sessions) {
-    const id = session?.circuit;
-    if (id === undefined || references.has(id)) continue;
-    const found = await referenceOf(loaded, id, effects);
-    references.set(id, found.reference);
-    problems.push(...found.problems);
-    if (options.keepMaps) problems.push(...(await keepPhaseMap(loaded, id, effects)));
+    if (!session || circuits.has(session.circuit)) continue;
+    const circuit = new CircuitOfCampaign(loaded, session.circuit, options, inputsOf, effects);
+    await circuit.open();
+    circuits.set(session.circuit, circuit);
+    problems.push(...circuit.problems);
   }
   const ids: string[] = [];
   let newest = '';
+  const taken = ({ session, date }: SessionResult): void => {
+    ids.push(session);
+    if (date > newest) newest = date;
+  };
   for (const home of loaded.sessions) {
-    const analysis = await analyseSession(loaded, home, references.get(home.session?.circuit ?? '') ?? null, effects);
+    const circuit = circuits.get(home.session?.circuit ?? '');
+    const inputs = circuit && (await inputsOf?.session(home, circuit.inputs));
+    const found = inputs && (await memory?.sessions.find(home.id, inputs));
+    if (found?.value) {
+      taken(found.value);
+      await sink.unchanged?.(found.value);
+      continue;
+    }
+    const analysis = await analyseSession(loaded, home, (await circuit?.reference()) ?? null, effects);
     if (!analysis) {
       problems.push(...home.problems);
       continue;
     }
-    ids.push(home.id);
-    if (analysis.result.date > newest) newest = analysis.result.date;
-    await sink.session(analysis.result, analysis.curves);
+    taken(analysis.result);
+    await sink.session(analysis.result, analysis.curves, found?.why ?? null);
+    if (inputs) await memory?.keepSession(analysis.result, analysis.curves, inputs);
   }
   const result: CampaignResult = {
     schema: RESULTS_SCHEMA,
@@ -64,15 +107,75 @@ export async function analyseCampaign(
     about: loaded.campaign.about,
     riders: { ...loaded.campaign.riders },
     targets: [...loaded.campaign.targets],
-    circuits: [...references].flatMap(([id, reference]) => {
-      const circuit = loaded.circuits.get(id);
-      return circuit ? [circuitView(circuit, reference)] : [];
-    }),
+    circuits: [...circuits.values()].flatMap(({ view }) => (view ? [view] : [])),
     sessions: ids,
     problems,
   };
   await sink.campaign(result);
   return result;
+}
+
+/** A circuit that sessions were ridden on, with its reference: laid out, or as an earlier build left it. */
+class CircuitOfCampaign {
+  readonly #loaded: LoadedCampaign;
+  readonly #id: string;
+  readonly #options: Options;
+  readonly #inputsOf: InputsOf | undefined;
+  readonly #effects: Effects;
+  #laid: Reference | null | undefined;
+  inputs: Inputs = {};
+  view: CircuitView | null = null;
+  problems: readonly Problem[] = [];
+
+  constructor(
+    loaded: LoadedCampaign,
+    id: string,
+    options: Options,
+    inputsOf: InputsOf | undefined,
+    effects: Effects,
+  ) {
+    this.#loaded = loaded;
+    this.#id = id;
+    this.#options = options;
+    this.#inputsOf = inputsOf;
+    this.#effects = effects;
+  }
+
+  async open(): Promise<void> {
+    const { memory } = this.#options;
+    this.inputs = (await this.#inputsOf?.circuit(this.#id)) ?? {};
+    const kept = await memory?.circuits.find(this.#id, this.inputs);
+    if (kept?.value) {
+      ({ view: this.view, problems: this.problems } = kept.value);
+      return;
+    }
+    await this.#lay();
+    // A map that was written just now is an input from here on.
+    this.inputs = (await this.#inputsOf?.circuit(this.#id)) ?? {};
+    // Where the map could not be written, the next build shall try again.
+    if (!this.problems.some(({ code }) => code === 'PHASES_UNWRITABLE'))
+      await memory?.circuits.keep(this.#id, this.inputs, { view: this.view, problems: this.problems });
+  }
+
+  async reference(): Promise<Reference | null> {
+    if (this.#laid === undefined) this.#laid = (await referenceOf(this.#loaded, this.#id, this.#effects)).reference;
+    return this.#laid;
+  }
+
+  async #lay(): Promise<void> {
+    const circuit = this.#loaded.circuits.get(this.#id);
+    const { phaseMaps } = this.#loaded;
+    const proposed = !phaseMaps.has(this.#id);
+    const { reference, problems } = await referenceOf(this.#loaded, this.#id, this.#effects);
+    const map = reference?.map;
+    // A proposal counts as it stands in its file, so that this build and the next agree to the last digit.
+    const written = proposed && map && circuit ? readPhaseMap(phaseMapText(map), '', circuit.lengthM).map : null;
+    if (written) phaseMaps.set(this.#id, written);
+    this.#laid = reference && written ? { ...reference, map: written } : reference;
+    this.view = circuit ? circuitView(circuit, this.#laid) : null;
+    const unkept = this.#options.keepMaps ? await keepPhaseMap(this.#loaded, this.#id, this.#effects) : [];
+    this.problems = [...problems, ...unkept];
+  }
 }
 
 /** Where a session's and a lap's results lie below the results folder. */

@@ -1,5 +1,6 @@
 import { basename, dirname, resolve } from 'node:path';
 import { analyseSession } from '../campaign/analyse.ts';
+import type { JudgedLap } from '../campaign/judge.ts';
 import { type LoadedCampaign, loadCampaign } from '../campaign/load.ts';
 import { type Reference, referenceOf } from '../campaign/reference.ts';
 import type { LapResult, LedgerCell, SessionResult } from '../campaign/results.ts';
@@ -45,11 +46,15 @@ The reference is the one of campaign.md, or the best valid lap of another RUN wi
     const from = against === null ? loaded : withReference(loaded, circuit, against);
     const found = await referenceOf(from, circuit, effects);
     problems.push(...found.problems);
-    const analysis = await analyseSession(from, home, found.reference, effects, asked.run);
+    const number = args.text('lap');
+    // Only the lap that is asked for is worked out in full: somebody waits for it.
+    const wanted = (laps: readonly JudgedLap[]): number[] =>
+      args.flag('json') ? laps.map(({ lap }) => lap.number) : [chosen(laps, number)?.lap.number ?? -1];
+    const analysis = await analyseSession(from, home, found.reference, effects, { run: asked.run, wanted });
     const run = analysis?.result.runs[0];
     if (!analysis || !run) return say(problems, effects);
     problems.push(...(run.problems as Problem[]));
-    const lap = chosen(run.laps, args.text('lap'));
+    const lap = run.laps.find(({ ledger }) => ledger.length > 0) ?? null;
     if (args.flag('json')) effects.out(JSON.stringify(core(analysis.result), null, 2));
     else if (lap === null) effects.out(noLap(run.laps));
     else effects.out(ledgerText(analysis.result, run, lap, found.reference ? referenceName(found.reference) : null));
@@ -77,18 +82,20 @@ function withReference(loaded: LoadedCampaign, circuit: string, path: string): L
       };
 }
 
-function chosen(laps: readonly LapResult[], number: string | null): LapResult | null {
+/** The lap that was asked for, or the best valid one; without a valid lap the best whole one, or the one that went farthest. */
+function chosen(laps: readonly JudgedLap[], number: string | null): JudgedLap | null {
   if (number !== null) {
-    const lap = laps.find((l) => String(l.lap) === number);
-    if (!lap) throw new UsageError(`no lap ${number}; this run has ${laps.map((l) => l.lap).join(', ') || 'none'}`);
+    const lap = laps.find(({ lap: l }) => String(l.number) === number);
+    if (!lap)
+      throw new UsageError(`no lap ${number}; this run has ${laps.map((l) => l.lap.number).join(', ') || 'none'}`);
     return lap;
   }
-  const whole = laps.filter((l) => l.timeS !== null && l.ledger.length > 0);
-  const valid = whole.filter((l) => l.valid);
-  // Without a valid lap there may still be one to look at: whole, or as far as it went.
-  const pool = valid.length > 0 ? valid : whole;
-  const [best] = pool.toSorted((x, y) => x.timeS! - y.timeS!);
-  return best ?? laps.filter((l) => l.ledger.length > 0).toSorted((x, y) => y.coveredM - x.coveredM)[0] ?? null;
+  const time = ({ aligned }: JudgedLap): number => aligned?.timeS ?? Number.POSITIVE_INFINITY;
+  const whole = laps.filter((lap) => Number.isFinite(time(lap)));
+  const valid = whole.filter((lap) => lap.valid);
+  const [best] = (valid.length > 0 ? valid : whole).toSorted((x, y) => time(x) - time(y));
+  const reach = ({ aligned }: JudgedLap): number => aligned?.coveredM ?? 0;
+  return best ?? laps.filter((lap) => reach(lap) > 0).toSorted((x, y) => reach(y) - reach(x))[0] ?? null;
 }
 
 function noLap(laps: readonly LapResult[]): string {

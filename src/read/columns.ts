@@ -233,7 +233,7 @@ function timeOf(
       code: 'TIME_RANGE',
       severity: all ? 'stop' : 'warn',
       place: { ...place, ...(line === undefined ? {} : { line }) },
-      found: `${time.outOfRange} of ${rows} stamps outside the years 1970 to 2100`,
+      found: `${time.outOfRange} of ${rows} stamps outside the years 1973 to 2100`,
       expected: 'seconds since the start or since 1970, or a date and time',
       remedy: all
         ? 'give the unit in the session file, perhaps `columns: { time: { from: "…", unit: "ms" } }`'

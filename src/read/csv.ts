@@ -78,6 +78,7 @@ function headingOnly(text: string): Dialect {
     headings: line === '' ? [] : splitLine(line, delimiter),
     unitRow: [],
     cellUnits: [],
+    kinds: [],
     named: true,
   };
 }

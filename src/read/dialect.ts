@@ -1,5 +1,5 @@
 import { isUnit } from '../units.ts';
-import { stamp } from './stamp.ts';
+import { type Stamp, stamp } from './stamp.ts';
 
 /** How one CSV file is written. Found by looking, overridden by the session file. */
 export interface Dialect {
@@ -16,16 +16,20 @@ export interface Dialect {
   readonly unitRow: readonly string[];
   /** Unit that stands in the cells of a column themselves, `98.5 m`; null where the cells are plain. */
   readonly cellUnits: readonly (string | null)[];
+  /** What most filled cells of a column are; null where the lines looked at do not show it. */
+  readonly kinds: readonly (CellKind | null)[];
   /** False where the first line is already data and the headings are `column 1`, `column 2`, … */
   readonly named: boolean;
 }
+
+export type CellKind = 'number' | Stamp['kind'];
 
 /** So many lines are looked at. */
 const LINES = 120;
 const DELIMITERS = [';', '\t', ','] as const;
 const NUMBER = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
 /** A number with its unit, or with the letter of a hemisphere, in the same cell. */
-export const MEASURED = /^([+-]?\d+(?:[.,]\d*)?)\s*([a-zA-Z%°µ/]+[a-zA-Z0-9/²^.]*)$/;
+const MEASURED = /^([+-]?\d+(?:[.,]\d*)?)\s*([a-zA-Z%°µ/]+[a-zA-Z0-9/²^.]*)$/;
 const COMMENT = /^(#|%|\/\/)/;
 /** Words of loggers for a value that is not there. */
 export const NO_VALUE = /^(nan|null|n\/a|na|none|-+)$/i;
@@ -76,9 +80,9 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
   }
   const named = heading === undefined ? [] : withoutTail(rows[heading]!);
   const headings = Array.from({ length: Math.max(used, named.length) }, (_, i) => named[i] || `column ${i + 1}`);
-  const cellUnits = headings.map((_, c) => cellUnit(table.filter((i) => i >= headLines).map((i) => rows[i]![c] ?? '')));
-  const decimal =
-    asked.decimal ?? (hasDecimalCommas(table.filter((i) => i >= headLines).flatMap((i) => rows[i]!)) ? ',' : '.');
+  const data = table.filter((i) => i >= headLines).map((i) => rows[i]!);
+  const columns = headings.map((_, c) => filled(data.map((cells) => cells[c] ?? '')));
+  const decimal = asked.decimal ?? (hasDecimalCommas(data.flat()) ? ',' : '.');
   const headingLine = (heading ?? 0) + 1;
   return {
     delimiter,
@@ -88,7 +92,8 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
     headingLine,
     headings,
     unitRow,
-    cellUnits,
+    cellUnits: columns.map((cells) => commonest(cells, unitIn)),
+    kinds: columns.map((cells) => commonest(cells, kindOf)),
     named: heading !== undefined,
   };
 }
@@ -175,15 +180,19 @@ const hasOpenQuote = (line: string): boolean => line.split('"').length % 2 === 0
 
 const bareUnit = (cell: string): string => cell.replace(/^[[(]|[\])]$/g, '');
 
-/** The unit that most filled cells of a column carry. */
-function cellUnit(cells: readonly string[]): string | null {
-  const counts = new Map<string, number>();
+const unitIn = (cell: string): string | null => (NUMBER.test(cell) ? null : (MEASURED.exec(cell)?.[2] ?? null));
+const kindOf = (cell: string): CellKind | null =>
+  stamp(cell)?.kind ?? (NUMBER.test(cell) || MEASURED.test(cell) ? 'number' : null);
+
+/** What more than half of the cells are, or null. */
+function commonest<T>(cells: readonly string[], what: (cell: string) => T | null): T | null {
+  const counts = new Map<T, number>();
   for (const cell of cells) {
-    const unit = NUMBER.test(cell) ? undefined : MEASURED.exec(cell)?.[2];
-    if (unit !== undefined) counts.set(unit, (counts.get(unit) ?? 0) + 1);
+    const is = what(cell);
+    if (is !== null) counts.set(is, (counts.get(is) ?? 0) + 1);
   }
-  const [unit, count] = [...counts].reduce((best, next) => (next[1] > best[1] ? next : best), ['', 0]);
-  return count * 2 > filled(cells).length ? unit : null;
+  for (const [is, count] of counts) if (count * 2 > cells.length) return is;
+  return null;
 }
 
 function hasDecimalCommas(cells: readonly string[]): boolean {

@@ -16,7 +16,7 @@ export interface Elapsed {
  *
  * @param values (rows,) seconds as {@link Stamp} says, or plain seconds where `kind` is null; not changed
  * @param dates (rows,) Unix seconds of the midnight before each time of day, where the log has them
- * @returns with NaN for stamps after the year 2100 or before 1970, and how many there were
+ * @returns with NaN for stamps that no log has, after the year 2100 or before 1973, and how many there were
  */
 export function elapsed(
   values: Float64Array,
@@ -29,12 +29,12 @@ export function elapsed(
     absolute = values.map((value, row) => value + dates[row]!);
     unix = true;
   } else if (kind === 'clock') absolute = acrossMidnight(values);
-  else if (kind === null) unix = first(values) > UNIX_FROM_S;
+  else if (kind === null) unix = mostlyUnix(values);
 
   let outOfRange = 0;
   let firstOut = -1;
   const inRange = absolute.map((value, row) => {
-    if (!(value >= LATEST_S || value < (unix ? 0 : -UNIX_FROM_S))) return value;
+    if (!(value >= LATEST_S || value < (unix ? UNIX_FROM_S : -UNIX_FROM_S))) return value;
     if (outOfRange++ === 0) firstOut = row;
     return Number.NaN;
   });
@@ -61,6 +61,18 @@ export function looksLikeBasicClock(values: Float64Array): boolean {
     before = value;
   }
   return turns > 0;
+}
+
+/** Some stamps may be zeros, of before the clock was set. */
+function mostlyUnix(values: Float64Array): boolean {
+  let unix = 0;
+  let all = 0;
+  for (const value of values) {
+    if (Number.isNaN(value)) continue;
+    all++;
+    if (value > UNIX_FROM_S) unix++;
+  }
+  return unix * 2 > all;
 }
 
 /** Times of day that go on past midnight: a step back of more than half a day is the next day. */

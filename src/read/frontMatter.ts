@@ -29,7 +29,7 @@ export class Yaml {
       remedy: 'correct the line',
     });
     try {
-      this.#document = parseDocument(text, { lineCounter: this.#lines, prettyErrors: false });
+      this.#document = parseDocument(text, { lineCounter: this.#lines, prettyErrors: false, logLevel: 'error' });
       this.syntax = this.#document.errors.map((error) =>
         problem(firstLine + this.#lines.linePos(error.pos[0]).line - 1, error.message.split('\n')[0] ?? 'a YAML error'),
       );

@@ -112,8 +112,10 @@ export class Lines {
         if (data[i + 1] === QUOTE) i++;
         else inside = false;
       } else if (byte === this.#end) return { end: i, open: false, lines };
-      else if (byte === QUOTE && atStart) inside = true;
-      else atStart = byte === this.#delimiter || (atStart && byte === BLANK);
+      else if (byte === QUOTE && atStart) {
+        inside = true;
+        atStart = false;
+      } else atStart = byte === this.#delimiter || (atStart && byte === BLANK);
     }
     return last || data.length - start > LIMITS.quotedBytes ? { end, open: inside || lines > 1, lines: 1 } : null;
   }

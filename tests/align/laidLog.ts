@@ -77,19 +77,20 @@ export function setupOf({ position, ...keys }: SetupKeys = {}): RunSetup {
   };
 }
 
+function hashOf(channels: readonly Float64Array[]): string {
+  const hash = createHash('sha256');
+  for (const { buffer, byteOffset, byteLength } of channels)
+    hash.update(new Uint8Array(buffer, byteOffset, byteLength));
+  return hash.digest('hex');
+}
+
 /** What the reader would have made of the rows. */
 export function recordingOf({ rows }: Log): Recording {
   const { time, ...others } = rows;
   const known = Object.entries(others).filter(([name]) => channelKind(name) !== null) as [ChannelName, Float64Array][];
   return {
     file: 'run.csv',
-    sha256: createHash('sha256')
-      .update(
-        Object.values(rows)
-          .map((v) => v.join())
-          .join('\n'),
-      )
-      .digest('hex'),
+    sha256: hashOf(Object.values(rows)),
     bytes: 0,
     rows: time!.length,
     timeS: time!,

@@ -82,6 +82,11 @@ describe('dialects of CSV that say the same', () => {
     expect([...recording!.channels.get('speed')!]).toEqual([1, 2, 3.5]);
   });
 
+  test('stamps that begin long after the heading', async () => {
+    const { timeS } = await speeds(`time,speed [m/s]\n${',1\n'.repeat(200)}10:15:00,2\n10:15:01,3\n`);
+    expect(timeS.slice(199)).toEqual([Number.NaN, 36_900, 36_901]);
+  });
+
   test('thousands of columns', async () => {
     const extra = Array.from({ length: 5000 }, (_, i) => `extra ${i}`);
     const row = (t: number) => [t, ...extra.map((_, i) => i + t / 10), t * 2].join(',');
@@ -170,6 +175,21 @@ describe('faults in CSV are said with their place', () => {
     const { speed, problems } = await speeds('time [s],speed [m/s],gear\n0,oops,1\n1,2,1\n2,3,1\n');
     expect(speed).toEqual([Number.NaN, 2, 3]);
     expect(problems).toEqual(['CELL_UNREADABLE']);
+  });
+
+  test('a stamp among numbers, or a number among stamps, is a bad cell and not another kind of column', async () => {
+    const { speed, all } = await speeds('time [s],speed [m/s]\n0,1\n1,10:15:00\n2,3\n');
+    expect(speed).toEqual([1, Number.NaN, 3]);
+    expect(all).toMatchObject([{ code: 'CELL_UNREADABLE', place: { line: 3 } }]);
+    const stamps = await speeds('time,speed [m/s]\n2026-01-08T10:00:00Z,1\n0,2\n2026-01-08T10:00:02Z,3\n');
+    expect(stamps.timeS).toEqual([0, Number.NaN, 2]);
+    expect(stamps.problems).toEqual(['TIME_RANGE']);
+  });
+
+  test('zeros before the clock was set are not times', async () => {
+    const { timeS, all } = await speeds('time [s],speed [m/s]\n0,1\n1767867300,2\n1767867301,3\n');
+    expect(timeS).toEqual([Number.NaN, 0, 1]);
+    expect(all).toMatchObject([{ code: 'TIME_RANGE', severity: 'warn', place: { line: 2 } }]);
   });
 
   test('of two columns with one heading the first counts, and the second can be named', async () => {
