@@ -1,4 +1,4 @@
-import { join, relative } from 'node:path';
+import { join, normalize, relative } from 'node:path';
 import { type Effects, sha256 } from '../effects.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import type { FileHashes } from './fileHashes.ts';
@@ -76,8 +76,8 @@ export class InputsOf {
     for (const name of names) {
       const path = join(folder, name);
       const place = relative(home, await this.#effects.real(path));
-      const content = await this.#hashes.of(path);
-      found.push([name, place === name ? content : sha256(`${place} ${content}`)]);
+      found.push([name, await this.#hashes.of(path)]);
+      if (place !== normalize(name)) found.push([`${name}, as a link,`, sha256(place)]);
     }
     return found;
   }

@@ -1,9 +1,15 @@
 import { resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import type { Effects } from '../effects.ts';
 import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
+import { alone } from './lock.ts';
+import { checkOut } from './outFolder.ts';
 import { writeResults } from './resultsFolder.ts';
 import { allProblems, counted, say } from './said.ts';
 import { renderSite } from './site.ts';
+
+/** Astro bundles the pages of a clone in one place, so one build at a time. */
+const LOCK = fileURLToPath(new URL('../../.astro/build.lock', import.meta.url));
 
 export const BUILD_OPTIONS = {
   ...FOLDER_OPTIONS,
@@ -22,7 +28,10 @@ export const build: Command = {
   usage: `gapbook build
 
 Reads the campaign, analyses every session and renders the report site. One run's fault never hides another's
-result: the site is built all the same, lists the problem, and the exit status is 1.`,
+result: the site is built all the same, lists the problem, and the exit status is 1.
+
+Only what changed since the last build is analysed and rendered. The --out folder is emptied: it has to be new, empty,
+or made by gapbook.`,
   options: BUILD_OPTIONS,
   run: buildOnce,
 };
@@ -33,15 +42,19 @@ export async function buildOnce(args: Arguments, effects: Effects): Promise<Exit
       `\`${args.words.join(' ')}\` is one word too many; folders are given with --content, --sessions, --out`,
     );
   const folder = (name: string): string => resolve(args.text(name) ?? '');
-  const results = resolve(folder('cache'), 'site');
-  const { campaign, sessions } = await writeResults(
-    { content: folder('content'), sessions: folder('sessions') },
-    results,
-    asOf(args.text('as-of')),
-    effects,
-  );
-  effects.progress('rendering pages');
-  const { pages, files, bytes } = await renderSite(results, folder('out'), effects);
+  const folders = { content: folder('content'), sessions: folder('sessions') };
+  const [out, cache] = [folder('out'), folder('cache')];
+  await checkOut(out, [
+    { name: 'the content', path: folders.content },
+    { name: 'the sessions', path: folders.sessions },
+    { name: 'the cache', path: cache },
+  ]);
+  const date = asOf(args.text('as-of'));
+  const { campaign, sessions, pages, files, bytes } = await alone(LOCK, effects, async () => {
+    const written = await writeResults(folders, cache, date, effects);
+    effects.progress('rendering pages');
+    return { ...written, ...(await renderSite(written.folder, out, cache, effects)) };
+  });
   const problems = allProblems(campaign, sessions);
   const status = say(problems, effects, 'warn');
   const laps = sessions.flatMap((s) => s.runs.flatMap((r) => r.laps)).length;

@@ -1,35 +1,112 @@
-import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { analyseCampaign, resultPath } from '../campaign/analyseCampaign.ts';
+import { analyseCampaign, type CampaignMemory, resultPath } from '../campaign/analyseCampaign.ts';
+import type { KeptCircuit } from '../campaign/campaignCircuit.ts';
+import { FileHashes } from '../campaign/fileHashes.ts';
+import { InputsOf } from '../campaign/inputs.ts';
+import { Kept } from '../campaign/kept.ts';
 import { type Folders, loadCampaign } from '../campaign/load.ts';
-import type { CampaignResult, SessionResult } from '../campaign/results.ts';
+import { type CampaignResult, type SessionResult, sessionResult } from '../campaign/results.ts';
+import { steadyTexts } from '../campaign/steadyTexts.ts';
 import type { Effects } from '../effects.ts';
+import { analysisHash, filesBelow } from './codeHash.ts';
 import { toolVersion } from './toolVersion.ts';
 
-/** Analyses a campaign into a folder of JSON files, from which pages are rendered. The folder is made anew. */
+/** What a build made of a campaign. */
+export interface Written {
+  /** Folder of JSON files from which pages are rendered: campaign.json, results/, curves/. */
+  readonly folder: string;
+  readonly campaign: CampaignResult;
+  readonly sessions: readonly SessionResult[];
+}
+
+/**
+ * Analyses what changed of a campaign since the last build into the cache, and says so. What it writes is what a first
+ * build would write, and nothing else stays.
+ */
 export async function writeResults(
   folders: Folders,
-  folder: string,
+  cache: string,
   asOf: string | null,
-  effects: Effects,
-): Promise<{ campaign: CampaignResult; sessions: SessionResult[] }> {
-  await rm(folder, { recursive: true, force: true });
-  await mkdir(folder, { recursive: true });
+  machine: Effects,
+): Promise<Written> {
+  const effects = steadyTexts(machine);
+  const folder = join(cache, 'site');
+  const at = (path: string): string => join(folder, path);
   const loaded = await loadCampaign(folders, effects);
+  const hashes = new FileHashes(join(cache, 'files.json'), effects);
+  await hashes.open();
+  const inputsOf = new InputsOf(loaded, await analysisHash(effects), hashes, effects);
+  const made = new Kept<readonly string[]>(join(cache, 'sessions'), effects);
+
+  const wanted = new Set([at('campaign.json')]);
   const sessions: SessionResult[] = [];
-  const json = (value: unknown): string => `${JSON.stringify(value)}\n`;
+  let unchanged = 0;
+  const memory: CampaignMemory = {
+    inputsOf,
+    circuits: new Kept<KeptCircuit>(join(cache, 'circuits'), effects),
+    sessions: {
+      async find(id, inputs) {
+        const { value: files, why } = await made.find(id, inputs);
+        if (!files) return { value: null, why };
+        const result = await storedResult(at(resultPath(id)), machine);
+        const there = await Promise.all(files.map((path) => effects.exists(at(path))));
+        if (!result || there.includes(false)) return { value: null, why: 'its result is gone' };
+        for (const path of [resultPath(id), ...files]) wanted.add(at(path));
+        return { value: result, why };
+      },
+    },
+    async keepSession(result, curves, inputs) {
+      // A log that was written to between the hash and the reading belongs to no key.
+      const torn = result.runs.some(({ file, sha256 }) => sha256 !== '' && inputs[file] !== sha256);
+      if (!torn) await made.keep(result.session, inputs, [...curves.keys()]);
+    },
+  };
   const campaign = await analyseCampaign(
     loaded,
-    { toolVersion: toolVersion(), asOf, keepMaps: true },
+    { toolVersion: toolVersion(), asOf, keepMaps: true, memory },
     {
-      async session(result, curves) {
+      async session(result, curves, why) {
+        // Whatever happens on the way, there is no key to a result that is half written.
+        await made.forget(result.session);
+        for (const [path, value] of [[resultPath(result.session), result] as const, ...curves]) {
+          wanted.add(at(path));
+          await rewrite(at(path), json(value), machine);
+        }
         sessions.push(result);
-        await effects.write(join(folder, resultPath(result.session)), json(result));
-        for (const [path, curve] of curves) await effects.write(join(folder, path), json(curve));
+        effects.out(`analysed ${result.session}: ${why}`);
       },
-      campaign: (result) => effects.write(join(folder, 'campaign.json'), json(result)),
+      async unchanged(result) {
+        sessions.push(result);
+        unchanged++;
+      },
+      campaign: (result) => rewrite(at('campaign.json'), json(result), machine),
     },
     effects,
   );
-  return { campaign, sessions };
+  const known = new Set(sessions.map(({ session }) => session));
+  for (const id of await made.names()) {
+    if (known.has(id)) continue;
+    await made.forget(id);
+    effects.out(`removed ${id}: its session is gone`);
+  }
+  for (const path of await filesBelow(folder, effects)) if (!wanted.has(path)) await effects.remove(path);
+  await hashes.close();
+  if (unchanged > 0) effects.out(`${unchanged} of ${sessions.length} sessions unchanged`);
+  return { folder, campaign, sessions };
+}
+
+const json = (value: unknown): string => `${JSON.stringify(value)}\n`;
+
+/** Writes a file whose content differs. */
+async function rewrite(path: string, text: string, effects: Effects): Promise<void> {
+  const before = await effects.text(path).catch(() => null);
+  if (before !== text) await effects.write(path, text);
+}
+
+async function storedResult(path: string, effects: Effects): Promise<SessionResult | null> {
+  try {
+    return sessionResult.parse(JSON.parse(await effects.text(path)));
+  } catch {
+    return null;
+  }
 }

@@ -4,23 +4,26 @@ import { fileURLToPath } from 'node:url';
 import type { Effects } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
+import { pagesHash } from './codeHash.ts';
+import { emptyOut, MARK } from './outFolder.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
-/** Renders the pages of a results folder into `out` and puts the tables, results and fonts beside them. */
+/**
+ * Renders the pages of a results folder into `out` and puts the tables, results and fonts beside them.
+ *
+ * @param cache where pages are kept that need not be rendered again
+ */
 export async function renderSite(
   results: string,
   out: string,
+  cache: string,
   effects: Effects,
 ): Promise<{ pages: number; files: number; bytes: number }> {
-  // Astro reads its settings and the pages their data from the environment: in a build, pages run from a bundle.
-  process.env['GAPBOOK_RESULTS'] = results;
-  process.env['GAPBOOK_OUT'] = out;
-  process.env['ASTRO_TELEMETRY_DISABLED'] = '1';
-  process.env['NODE_ENV'] ??= 'production';
-  const { build } = await import('astro');
-  await build({ root, logLevel: 'error' });
-  for (const [path, text] of await siteFiles(results)) await effects.write(join(out, path), text);
+  await emptyOut(out);
+  await effects.write(join(out, MARK), await effects.text(join(results, MARK)));
+  await renderPages(results, out, join(cache, 'pages'), effects);
+  for (const [path, text] of siteFiles(results)) await effects.write(join(out, path), text);
   for (const { from, to } of fontFiles()) {
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));
@@ -36,4 +39,28 @@ export async function renderSite(
     else files++;
   }
   return { pages, files, bytes };
+}
+
+async function renderPages(results: string, out: string, cache: string, effects: Effects): Promise<void> {
+  // Kept pages are listed at the end of a build alone. Those of one that broke off are of unknown age.
+  const unfinished = join(cache, 'unfinished');
+  if (await effects.exists(unfinished)) await effects.remove(cache);
+  await effects.write(unfinished, '');
+  // Astro reads its settings and the pages their data from the environment: in a build, pages run from a bundle.
+  process.env['GAPBOOK_RESULTS'] = results;
+  process.env['GAPBOOK_OUT'] = out;
+  process.env['GAPBOOK_PAGES'] = cache;
+  process.env['GAPBOOK_CODE'] = await pagesHash(effects);
+  process.env['ASTRO_TELEMETRY_DISABLED'] = '1';
+  process.env['NODE_ENV'] ??= 'production';
+  const { build } = await import('astro');
+  // The bundle goes below the working folder, and finds its packages only if that is ours.
+  const before = process.cwd();
+  process.chdir(root);
+  try {
+    await build({ root, logLevel: 'error' });
+  } finally {
+    process.chdir(before);
+  }
+  await effects.remove(unfinished);
 }

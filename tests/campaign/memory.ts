@@ -29,8 +29,12 @@ export function memory(
       }
       return [...names].map(([name, folder]) => ({ name, folder })).sort((a, b) => (a.name < b.name ? -1 : 1));
     },
+    identity: async () => null,
     async write(path, text) {
       store.set(path, text);
+    },
+    async remove(path) {
+      for (const key of [path, ...below(path)]) store.delete(key);
     },
     out: (line) => void said.push(line),
     err: (line) => void said.push(line),
