@@ -5,7 +5,8 @@ import { type Circuit, readCircuit } from '../circuit/circuit.ts';
 import { register } from '../circuit/register.ts';
 import type { Effects } from '../effects.ts';
 import { cutLaps, type Lap } from '../laps/laps.ts';
-import { type Registration, traceOf } from '../laps/trace.ts';
+import { type Registration, type Trace, traceOf } from '../laps/trace.ts';
+import { windowOf } from '../laps/windowOf.ts';
 import { largest } from '../numbers/largest.ts';
 import type { Problem } from '../problem.ts';
 import { readLog } from '../read/log.ts';
@@ -26,6 +27,14 @@ export interface LaidRun {
 /** A simulator's circuit may lie off the campaign's by this much, m. */
 export const FRAME_RESIDUAL_M = 0.3;
 
+/** A lap laid by itself takes this much of the run on both sides along, so that its first and last corner are whole, s. */
+const MARGIN_S = 20;
+/** Times by the gate alone may put a lap this much too far back or to the front, s. */
+const NEAR_BEST_S = 0.1;
+
+/** Which laps of a run are laid: all, or, for somebody who waits, one by its number or the best (null). */
+export type WantedLaps = 'all' | { readonly lap: number | null };
+
 /** Reads a run's log and lays it on its circuit. Whatever goes wrong is a problem of this run alone. */
 export async function layRun(
   folder: string,
@@ -33,6 +42,7 @@ export async function layRun(
   setup: RunSetup,
   circuit: Circuit,
   effects: Effects,
+  wanted: WantedLaps = 'all',
 ): Promise<LaidRun> {
   const [name = ''] = setup.files;
   const file = `${id}/${name}`;
@@ -77,8 +87,15 @@ export async function layRun(
   const { trace, problems: more } = traceOf(recording, setup, circuit.plane, registration);
   all.push(...more);
   if (!trace) return failed(all, recording);
+  const cut = cutLaps(trace, circuit.gate, setup);
+  if (wanted !== 'all') {
+    const few = likely(cut, wanted.lap);
+    const laps = cut.map((lap) => ({ lap, aligned: few.includes(lap) ? alone(trace, circuit, lap) : null }));
+    const valid = laps.find(({ aligned }) => aligned?.reasons.length === 0 && aligned.timeS !== null);
+    if (valid?.aligned) return { setup, file: name, recording, run: valid.aligned.run, laps, problems: all };
+  }
   const run = alignRun(trace, circuit);
-  const laps = cutLaps(trace, circuit.gate, setup).map((lap) => ({ lap, aligned: alignLap(run, lap) }));
+  const laps = cut.map((lap) => ({ lap, aligned: alignLap(run, lap) }));
   if (!laps.some(({ lap }) => lap.fromGate))
     all.push({
       code: 'GATE_NOT_CROSSED',
@@ -89,6 +106,21 @@ export async function layRun(
       remedy: 'check the circuit of the session, the direction of its line, and where the gate stands',
     });
   return { setup, file: name, recording, run, laps, problems: all };
+}
+
+/** The laps that may be the best: whole, with nothing against them in the log, as quick as the quickest by the gate. */
+function likely(laps: readonly Lap[], number: number | null): readonly Lap[] {
+  if (number !== null) return laps.filter((lap) => lap.number === number);
+  const whole = laps.filter((lap) => lap.fromGate && lap.toGate && lap.reasons.length === 0);
+  const flying = whole.filter((lap) => lap.kind === 'flying');
+  const pool = flying.length > 0 ? flying : whole;
+  const best = Math.min(...pool.map((lap) => lap.endS - lap.startS));
+  return pool.filter((lap) => lap.endS - lap.startS <= best + NEAR_BEST_S);
+}
+
+/** One lap, laid without the rest of its run. */
+function alone(trace: Trace, circuit: Circuit, lap: Lap): AlignedLap | null {
+  return alignLap(alignRun(windowOf(trace, lap.startS - MARGIN_S, lap.endS + MARGIN_S), circuit), lap);
 }
 
 /** Whether a file, with all links followed, lies outside its folder. */

@@ -11,7 +11,7 @@ import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../technique/technique.ts';
-import { type LaidRun, layRun } from './alignedRun.ts';
+import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
 import { type JudgedLap, judged } from './judge.ts';
 import { accepted, type LoadedCampaign, type LoadedSession } from './load.ts';
 import type { Reference } from './reference.ts';
@@ -38,6 +38,8 @@ const OFFICIAL_ROUNDING_S = 0.002;
 /** A part of a session that somebody waits for. */
 export interface Focus {
   readonly run: string;
+  /** Which laps to lay at all. */
+  readonly laps: WantedLaps;
   /** Numbers of the laps that want ledger, technique and curves. */
   wanted(laps: readonly JudgedLap[]): readonly number[];
 }
@@ -64,7 +66,7 @@ export async function analyseSession(
   for (const setup of session.runs) {
     if (focus !== null && setup.files[0] !== focus.run) continue;
     effects.progress(`${id}: ${setup.files[0]}`);
-    const laid = await layRun(home.folder, id, setup, circuit, effects);
+    const laid = await layRun(home.folder, id, setup, circuit, effects, focus?.laps ?? 'all');
     const problems = [...laid.problems];
     const laps = judged(laid, session.choices);
     for (const { lap } of laps) used.add(`${laid.file}/${lap.number}`);

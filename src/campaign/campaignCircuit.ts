@@ -32,13 +32,7 @@ export class CampaignCircuit {
   view: CircuitView | null = null;
   problems: readonly Problem[] = [];
 
-  constructor(
-    loaded: LoadedCampaign,
-    id: string,
-    keepMaps: boolean,
-    memory: CircuitMemory | null,
-    effects: Effects,
-  ) {
+  constructor(loaded: LoadedCampaign, id: string, keepMaps: boolean, memory: CircuitMemory | null, effects: Effects) {
     this.#loaded = loaded;
     this.#id = id;
     this.#keepMaps = keepMaps;

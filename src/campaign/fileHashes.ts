@@ -40,7 +40,8 @@ export class FileHashes {
     }
     const sha256 = hash.digest('hex');
     // Noted only if it did not change while it was read.
-    if (identity !== null && (await this.#effects.identity(path)) === identity) this.#now.set(path, { identity, sha256 });
+    if (identity !== null && (await this.#effects.identity(path)) === identity)
+      this.#now.set(path, { identity, sha256 });
     return sha256;
   }
 

@@ -65,12 +65,14 @@ export class InputsOf {
   /** A session file without its notes, which no number depends on. */
   async #keys(home: LoadedSession): Promise<string> {
     const text = await this.#effects.text(join(home.folder, 'session.md'));
-    return sha256(/^\uFEFF?---\r?\n[^]*?\n---[ \t]*(\r?\n|$)/.exec(text)?.[0] ?? text);
+    return sha256(/^\uFEFF?---\r?\n[\s\S]*?\n---[ \t]*(\r?\n|$)/.exec(text)?.[0] ?? text);
   }
 
   /** The files that runs name; where a link leads is a part of what it is. */
   async #files({ folder }: LoadedSession, runs: readonly RunSetup[]): Promise<[string, string][]> {
-    const names = new Set(runs.flatMap((run) => [...run.files, ...(run.frameCircuit === null ? [] : [run.frameCircuit])]));
+    const names = new Set(
+      runs.flatMap((run) => [...run.files, ...(run.frameCircuit === null ? [] : [run.frameCircuit])]),
+    );
     const home = await this.#effects.real(folder);
     const found: [string, string][] = [];
     for (const name of names) {
@@ -85,7 +87,8 @@ export class InputsOf {
 
 /** What is not as it was, in words: `run-01.csv changed, session.md new`. */
 export function difference(before: Inputs, now: Inputs): string {
-  const said = (names: readonly string[], word: string): string[] => (names.length === 0 ? [] : [`${names.join(', ')} ${word}`]);
+  const said = (names: readonly string[], word: string): string[] =>
+    names.length === 0 ? [] : [`${names.join(', ')} ${word}`];
   const names = Object.keys(now);
   return [
     ...said(

@@ -22,12 +22,14 @@ export interface Reference {
 /**
  * Finds the reference lap that campaign.md names for a circuit, and reads or proposes the phase map.
  *
+ * @param quick lay only the reference lap itself, where the phase map is there; for somebody who waits
  * @returns null with problems where there is none; then laps are cut and timed, but there is no gap
  */
 export async function referenceOf(
   loaded: LoadedCampaign,
   circuitId: string,
   effects: Effects,
+  quick = false,
 ): Promise<{ reference: Reference | null; problems: Problem[] }> {
   const circuit = loaded.circuits.get(circuitId);
   const choice = loaded.campaign.reference(circuitId);
@@ -46,13 +48,14 @@ export async function referenceOf(
     ],
   });
   if (!choice) return missing('no reference for this circuit', 'name one; without it there are lap times but no gap');
+  const lapOnly = quick && loaded.phaseMaps.has(circuitId);
   const home = loaded.sessions.find(({ id }) => id === choice.session);
   if (!home?.session)
     return missing(`the session \`${choice.session}\`, which is not there or cannot be used`, 'correct the name');
   const runs: LaidRun[] = [];
   for (const setup of home.session.runs)
     if ((choice.run === null || setup.files[0] === choice.run) && setup.circuit === circuitId && setup.kind === 'laps')
-      runs.push(await layRun(home.folder, home.id, setup, circuit, effects));
+      runs.push(await layRun(home.folder, home.id, setup, circuit, effects, lapOnly ? { lap: choice.lap } : 'all'));
   const candidates = runs.flatMap((run) =>
     judged(run, home.session!.choices)
       .filter(({ valid, aligned }) => valid && aligned?.timeS !== null)

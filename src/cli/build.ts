@@ -24,7 +24,6 @@ export const BUILD_OPTIONS = {
 /** `gapbook build`: analyses the campaign and renders the whole site. */
 export const build: Command = {
   name: 'build',
-  summary: 'analyses everything and renders the site',
   usage: `gapbook build
 
 Reads the campaign, analyses every session and renders the report site. One run's fault never hides another's
@@ -52,8 +51,7 @@ export async function buildOnce(args: Arguments, effects: Effects): Promise<Exit
   const date = asOf(args.text('as-of'));
   const { campaign, sessions, pages, files, bytes } = await alone(LOCK, effects, async () => {
     const written = await writeResults(folders, cache, date, effects);
-    effects.progress('rendering pages');
-    return { ...written, ...(await renderSite(written.folder, out, cache, effects)) };
+    return { ...written, ...(await renderSite(written, out, cache, effects)) };
   });
   const problems = allProblems(campaign, sessions);
   const status = say(problems, effects, 'warn');

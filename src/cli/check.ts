@@ -10,7 +10,6 @@ import { toolVersion } from './toolVersion.ts';
 /** `gapbook check`: reads everything, prints every problem and the verdict on every lap, writes nothing. */
 export const check: Command = {
   name: 'check',
-  summary: 'reads everything and prints every problem; writes nothing',
   usage: `gapbook check
 
 Reads campaign, circuits, session files and logs, and prints every problem with its place, what was found,

@@ -20,7 +20,8 @@ async function hashOf(folders: readonly string[], effects: Effects): Promise<str
   const below = await Promise.all(folders.map((folder) => filesBelow(join(src, folder), effects)));
   const own = ['package-lock.json', 'astro.config.mjs'].map((name) => join(root, name));
   const parts = [process.version];
-  for (const path of [...leaves, ...below.flat(), ...own]) parts.push(path.slice(root.length), sha256(await readFile(path)));
+  for (const path of [...leaves, ...below.flat(), ...own])
+    parts.push(path.slice(root.length), sha256(await readFile(path)));
   return sha256(parts.join('\n'));
 }
 

@@ -7,8 +7,6 @@ export type ExitStatus = 0 | 1 | 2;
 /** One command of the tool. Adding one is a file with such an object and its line in main.ts. */
 export interface Command {
   readonly name: string;
-  /** One line for the list of commands. */
-  readonly summary: string;
   /** Whole help text, without the options. */
   readonly usage: string;
   readonly options: Readonly<Record<string, Option>>;

@@ -12,7 +12,6 @@ import { say } from './said.ts';
 /** `gapbook gap`: the ledger of one run in the terminal, for the paddock. */
 export const gap: Command = {
   name: 'gap',
-  summary: 'the ledger of one run, in the terminal',
   usage: `gapbook gap RUN [--lap N] [--against RUN]
 
 Where one lap of RUN loses time, by corner and phase; the cells sum to the gap of the lap times.
@@ -44,13 +43,17 @@ The reference is the one of campaign.md, or the best valid lap of another RUN wi
       throw new UsageError(`\`${asked.run}\` is not under \`runs:\` of ${home.file}`);
     const circuit = home.session.circuit;
     const from = against === null ? loaded : withReference(loaded, circuit, against);
-    const found = await referenceOf(from, circuit, effects);
+    const found = await referenceOf(from, circuit, effects, !args.flag('json'));
     problems.push(...found.problems);
     const number = args.text('lap');
     // Only the lap that is asked for is worked out in full: somebody waits for it.
     const wanted = (laps: readonly JudgedLap[]): number[] =>
       args.flag('json') ? laps.map(({ lap }) => lap.number) : [chosen(laps, number)?.lap.number ?? -1];
-    const analysis = await analyseSession(from, home, found.reference, effects, { run: asked.run, wanted });
+    const analysis = await analyseSession(from, home, found.reference, effects, {
+      run: asked.run,
+      laps: args.flag('json') ? 'all' : { lap: number === null ? null : Number(number) },
+      wanted,
+    });
     const run = analysis?.result.runs[0];
     if (!analysis || !run) return say(problems, effects);
     problems.push(...(run.problems as Problem[]));

@@ -1,13 +1,31 @@
 import { machine } from '../effects.ts';
-import { build } from './build.ts';
-import { check } from './check.ts';
 import { argumentsOf, type Command, type ExitStatus, helpOf, UsageError } from './command.ts';
-import { gap } from './gap.ts';
-import { fresh } from './new.ts';
-import { serve } from './serve.ts';
 import { toolVersion } from './toolVersion.ts';
 
-const COMMANDS: readonly Command[] = [check, build, gap, fresh, serve];
+/** Each command is loaded when it is asked for: the paddock does not wait for the page builder. */
+const COMMANDS: readonly { name: string; summary: string; load(): Promise<Command> }[] = [
+  {
+    name: 'check',
+    summary: 'reads everything and prints every problem; writes nothing',
+    load: async () => (await import('./check.ts')).check,
+  },
+  {
+    name: 'build',
+    summary: 'analyses what changed and renders the site',
+    load: async () => (await import('./build.ts')).build,
+  },
+  { name: 'gap', summary: 'the ledger of one run, in the terminal', load: async () => (await import('./gap.ts')).gap },
+  {
+    name: 'new',
+    summary: 'writes a first session file, circuit or phase map to edit',
+    load: async () => (await import('./new.ts')).fresh,
+  },
+  {
+    name: 'serve',
+    summary: 'builds, serves on this machine, builds again on change',
+    load: async () => (await import('./serve.ts')).serve,
+  },
+];
 
 const CAUTION =
   'Riding at the limit can kill. The report describes laps that were ridden; it clears no machine, rider or software to run.\nTrack rules, the safety officer of the circuit, local codes and licensed professionals decide.';
@@ -30,11 +48,12 @@ async function main(argv: readonly string[]): Promise<ExitStatus> {
     effects.out(toolVersion());
     return 0;
   }
-  const command = COMMANDS.find(({ name }) => name === first);
-  if (!command) {
+  const found = COMMANDS.find(({ name }) => name === first);
+  if (!found) {
     effects.err(`no command \`${first}\`; there are ${COMMANDS.map(({ name }) => `\`${name}\``).join(', ')}`);
     return 2;
   }
+  const command = await found.load();
   try {
     const args = argumentsOf(command, rest);
     if (args.help) {

@@ -16,7 +16,6 @@ import { say } from './said.ts';
 /** `gapbook new`: writes a first version of a file that a person then edits. Nothing that exists is written over. */
 export const fresh: Command = {
   name: 'new',
-  summary: 'writes a first session file, circuit or phase map to edit',
   usage: `gapbook new session NAME         a session file for the logs in sessions/NAME (2026-01-08-track)
 gapbook new circuit ID --from RUN   reference line and gate from the laps of a run
 gapbook new circuit ID --centre FILE | --edges LEFT,RIGHT

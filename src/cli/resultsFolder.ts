@@ -1,4 +1,4 @@
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { analyseCampaign, type CampaignMemory, resultPath } from '../campaign/analyseCampaign.ts';
 import type { KeptCircuit } from '../campaign/campaignCircuit.ts';
 import { FileHashes } from '../campaign/fileHashes.ts';
@@ -7,7 +7,7 @@ import { Kept } from '../campaign/kept.ts';
 import { type Folders, loadCampaign } from '../campaign/load.ts';
 import { type CampaignResult, type SessionResult, sessionResult } from '../campaign/results.ts';
 import { steadyTexts } from '../campaign/steadyTexts.ts';
-import type { Effects } from '../effects.ts';
+import { type Effects, sha256 } from '../effects.ts';
 import { analysisHash, filesBelow } from './codeHash.ts';
 import { toolVersion } from './toolVersion.ts';
 
@@ -15,6 +15,8 @@ import { toolVersion } from './toolVersion.ts';
 export interface Written {
   /** Folder of JSON files from which pages are rendered: campaign.json, results/, curves/. */
   readonly folder: string;
+  /** Of everything in the folder. */
+  readonly hash: string;
   readonly campaign: CampaignResult;
   readonly sessions: readonly SessionResult[];
 }
@@ -90,9 +92,12 @@ export async function writeResults(
     effects.out(`removed ${id}: its session is gone`);
   }
   for (const path of await filesBelow(folder, effects)) if (!wanted.has(path)) await effects.remove(path);
+  const paths = [...wanted].sort();
+  const contents: string[] = [];
+  for (const path of paths) contents.push(relative(folder, path), await hashes.of(path));
   await hashes.close();
   if (unchanged > 0) effects.out(`${unchanged} of ${sessions.length} sessions unchanged`);
-  return { folder, campaign, sessions };
+  return { folder, hash: sha256(contents.join('\n')), campaign, sessions };
 }
 
 const json = (value: unknown): string => `${JSON.stringify(value)}\n`;

@@ -23,7 +23,6 @@ const SETTLE_MS = 300;
 /** `gapbook serve`: builds, serves on this machine alone, builds again when an input changes. */
 export const serve: Command = {
   name: 'serve',
-  summary: 'builds, serves on this machine, builds again on change',
   usage: `gapbook serve [--port 4180]
 
 Builds the site, serves it on 127.0.0.1 and builds it again when a file of the content or sessions folder changes.

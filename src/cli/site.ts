@@ -1,47 +1,47 @@
-import { copyFile, mkdir, readdir, stat } from 'node:fs/promises';
+import { copyFile, mkdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Effects } from '../effects.ts';
+import { type Effects, sha256 } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
 import { pagesHash } from './codeHash.ts';
 import { emptyOut, MARK } from './outFolder.ts';
+import { Rendered, type SiteSize } from './rendered.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
 /**
- * Renders the pages of a results folder into `out` and puts the tables, results and fonts beside them.
+ * Renders the pages of a results folder into `out` and puts the tables, results and fonts beside them; leaves a site
+ * alone that stands there already.
  *
+ * @param results folder, and a hash of all it holds
  * @param cache where pages are kept that need not be rendered again
  */
 export async function renderSite(
-  results: string,
+  results: { readonly folder: string; readonly hash: string },
   out: string,
   cache: string,
   effects: Effects,
-): Promise<{ pages: number; files: number; bytes: number }> {
+): Promise<SiteSize> {
+  const code = await pagesHash(effects);
+  const key = sha256(`${code}\n${results.hash}`);
+  const rendered = new Rendered(join(cache, 'rendered.json'), effects);
+  const standing = await rendered.stands(out, key);
+  if (standing) return standing;
+  await rendered.forget();
+  effects.progress('rendering pages');
   await emptyOut(out);
-  await effects.write(join(out, MARK), await effects.text(join(results, MARK)));
-  await renderPages(results, out, join(cache, 'pages'), effects);
-  for (const [path, text] of siteFiles(results)) await effects.write(join(out, path), text);
+  await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
+  await renderPages(results.folder, out, join(cache, 'pages'), code, effects);
+  for (const [path, text] of siteFiles(results.folder)) await effects.write(join(out, path), text);
   for (const { from, to } of fontFiles()) {
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));
   }
-  const entries = await readdir(out, { recursive: true, withFileTypes: true });
-  let bytes = 0;
-  let pages = 0;
-  let files = 0;
-  for (const entry of entries) {
-    if (!entry.isFile()) continue;
-    bytes += (await stat(join(entry.parentPath, entry.name))).size;
-    if (entry.name.endsWith('.html')) pages++;
-    else files++;
-  }
-  return { pages, files, bytes };
+  return rendered.note(out, key);
 }
 
-async function renderPages(results: string, out: string, cache: string, effects: Effects): Promise<void> {
+async function renderPages(results: string, out: string, cache: string, code: string, effects: Effects): Promise<void> {
   // Kept pages are listed at the end of a build alone. Those of one that broke off are of unknown age.
   const unfinished = join(cache, 'unfinished');
   if (await effects.exists(unfinished)) await effects.remove(cache);
@@ -50,7 +50,7 @@ async function renderPages(results: string, out: string, cache: string, effects:
   process.env['GAPBOOK_RESULTS'] = results;
   process.env['GAPBOOK_OUT'] = out;
   process.env['GAPBOOK_PAGES'] = cache;
-  process.env['GAPBOOK_CODE'] = await pagesHash(effects);
+  process.env['GAPBOOK_CODE'] = code;
   process.env['ASTRO_TELEMETRY_DISABLED'] = '1';
   process.env['NODE_ENV'] ??= 'production';
   const { build } = await import('astro');

@@ -1,0 +1,48 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { sha256 } from '../../effects.ts';
+import { pageOf } from '../../report/pageOf.ts';
+import type { LapOf, Results } from '../../report/readResults.ts';
+
+type Session = Results['sessions'][number];
+
+/**
+ * A page with the same key need not be rendered again, so a key covers everything that a page reads: whatever a report
+ * takes from the results has to be named here. The code of the pages themselves stands in GAPBOOK_CODE.
+ */
+function keyOf(results: Results, parts: readonly unknown[]): string {
+  const frame = pageOf(results, { path: '', name: '', kicker: [], headline: '', opening: '' });
+  return sha256([process.env['GAPBOOK_CODE'], JSON.stringify(frame), ...parts.map(hashed)].join('\n'));
+}
+
+/** Key of the page of a session. */
+export function sessionKey(results: Results, session: Session): string {
+  const at = results.sessions.indexOf(session);
+  const beside = [results.sessions[at - 1], results.sessions[at + 1]].map((other) => other?.session);
+  return keyOf(results, [...read(results, session), beside]);
+}
+
+/** Key of the page of a lap. */
+export function lapKey(results: Results, { session, run, lap }: LapOf): string {
+  const curves = lap.curves === null ? '' : sha256(readFileSync(join(results.folder, lap.curves)));
+  return keyOf(results, [...read(results, session), run.file, lap.lap, curves]);
+}
+
+/** Key of a page that looks at the whole campaign. */
+export const campaignKey = (results: Results): string => keyOf(results, [results.campaign, ...results.sessions]);
+
+/** What pages about one session read: itself, its circuit, the session that its reference lap is of, who rides. */
+function read(results: Results, session: Session): unknown[] {
+  const reference = session.reference && results.session(session.reference.session);
+  return [session, results.circuit(session.circuit), reference, results.campaign.riders];
+}
+
+const known = new WeakMap<object, string>();
+
+/** Results are large and stand behind many pages: each is hashed once. */
+function hashed(part: unknown): string {
+  if (typeof part !== 'object' || part === null) return JSON.stringify(part) ?? '';
+  let hash = known.get(part);
+  if (!hash) known.set(part, (hash = sha256(JSON.stringify(part))));
+  return hash;
+}
