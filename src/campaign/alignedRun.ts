@@ -10,7 +10,7 @@ import { windowOf } from '../laps/windowOf.ts';
 import { largest } from '../numbers/largest.ts';
 import type { Problem } from '../problem.ts';
 import { readLog } from '../read/log.ts';
-import type { Recording } from '../read/recording.ts';
+import type { ChannelName, Recording } from '../read/recording.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { kmh } from '../units.ts';
 
@@ -23,6 +23,26 @@ export interface LaidRun {
   readonly laps: readonly { readonly lap: Lap; readonly aligned: AlignedLap | null }[];
   readonly problems: readonly Problem[];
 }
+
+/** What the analysis looks at; other channels are listed with their columns and read when something needs them. */
+const ANALYSED: ReadonlySet<ChannelName> = new Set<ChannelName>([
+  'lat',
+  'lon',
+  'east',
+  'north',
+  'speed',
+  'heading',
+  'roll',
+  'pitch',
+  'position_sigma',
+  'throttle',
+  'clutch',
+  'brake_front',
+  'brake_rear',
+  'gear',
+  'target_speed',
+  'target_offset',
+]);
 
 /** A simulator's circuit may lie off the campaign's by this much, m. */
 export const FRAME_RESIDUAL_M = 0.3;
@@ -78,7 +98,7 @@ export async function layRun(
       },
     ]);
   const { recording, problems } = await readLog(
-    { path: join(folder, name), file, columns: setup.columns, decimal: setup.decimal },
+    { path: join(folder, name), file, columns: setup.columns, decimal: setup.decimal, channels: ANALYSED },
     effects,
   );
   if (!recording || recording.rows === 0) return failed(problems, recording);

@@ -30,14 +30,21 @@ export class Rendered {
 
   /** The site's size if it stands in `out`, file by file, as it was rendered from what the key says; else null. */
   async stands(out: string, key: string): Promise<SiteSize | null> {
-    const text = await this.#effects.text(this.#path).catch(() => 'null');
-    const note = JSON.parse(text) as Note | null;
+    const note = await this.#noted();
     if (note?.out !== out || note.key !== key) return null;
     const { seen } = await look(out);
     const paths = Object.keys(seen);
     const same =
       paths.length === Object.keys(note.seen).length && paths.every((path) => seen[path] === note.seen[path]);
     return same ? note : null;
+  }
+
+  async #noted(): Promise<Note | null> {
+    try {
+      return JSON.parse(await this.#effects.text(this.#path)) as Note;
+    } catch {
+      return null;
+    }
   }
 
   forget(): Promise<void> {

@@ -114,12 +114,13 @@ export function traceOf(
     return values ? gather(values, clock.row) : null;
   };
   const wantsLevel = ['acc_long', 'acc_lat', 'acc_vert', 'yaw_rate'] as const;
-  if (setup.axes === null && wantsLevel.some((name) => recording.channels.has(name)))
+  const logged = new Set(recording.columns.map(({ name }) => name));
+  if (setup.axes === null && wantsLevel.some((name) => logged.has(name)))
     problems.push({
       code: 'AXES_UNKNOWN',
       severity: 'note',
       place: { file, key: 'axes' },
-      found: `accelerations or rates (${wantsLevel.filter((name) => recording.channels.has(name)).join(', ')}) without their axes`,
+      found: `accelerations or rates (${wantsLevel.filter((name) => logged.has(name)).join(', ')}) without their axes`,
       expected: '`axes: body` (the sensor leans with the machine) or `axes: level`',
       remedy: 'add it to the run; until then these channels are not used',
     });

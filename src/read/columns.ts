@@ -44,6 +44,12 @@ export function recordingOf(
   table.headings.forEach((heading, i) => {
     const claim = map.channelOf(heading);
     const values = table.columns[i];
+    if (claim !== null && values === null) {
+      // Known, but nobody asked for its values.
+      const inside = channelKind(claim.name)?.units[0] ?? '1';
+      columns.push({ name: claim.name, column: heading, unit: claim.rule?.unit ?? table.units[i] ?? inside, inside });
+      return;
+    }
     if (claim === null || !values) {
       otherColumns.push(heading);
       return;

@@ -4,7 +4,7 @@ import type { Problem } from '../problem.ts';
 import { type ColumnMap, recordingOf } from './columns.ts';
 import { FORMATS } from './formats.ts';
 import { peek } from './peek.ts';
-import type { Recording } from './recording.ts';
+import type { ChannelName, Recording } from './recording.ts';
 import { Refusal } from './refusal.ts';
 import { type Cut, HEAD_BYTES } from './table.ts';
 import { type Unpacked, unpacked } from './unpacked.ts';
@@ -17,8 +17,10 @@ export interface LogRequest {
   readonly file: string;
   readonly columns: ColumnMap;
   readonly decimal?: '.' | ',' | undefined;
-  /** Read every column that converts, not only the channels with a meaning. */
+  /** Read every column that holds numbers, not only the channels with a meaning. */
   readonly everything?: boolean;
+  /** Channels whose values are wanted; the columns of others are listed, not parsed. All by default. */
+  readonly channels?: ReadonlySet<ChannelName>;
 }
 
 interface Read {
@@ -71,7 +73,12 @@ async function readFormat(request: LogRequest, chunks: AsyncIterable<Uint8Array>
   const table = await format.read(start.chunks, {
     file,
     decimal: request.decimal,
-    wanted: (heading) => request.everything === true || request.columns.wants(heading),
+    wanted: (heading) => {
+      if (request.everything === true) return true;
+      const claim = request.columns.channelOf(heading);
+      const known = claim !== null && claim.name !== 'time' && request.channels !== undefined;
+      return known ? request.channels.has(claim.name) : request.columns.wants(heading);
+    },
   });
   const cut = content.cut() ? CUT_PACKING : table.cut;
   const { recording, problems } = recordingOf(
