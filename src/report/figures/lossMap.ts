@@ -52,10 +52,12 @@ export function lossMap(
   };
 
   const room = clearance(points);
-  const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(14 / stepM)));
+  // A model circuit is as long as a bend of a real one.
+  const lap = n * stepM;
+  const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(Math.min(14, lap / 150) / stepM)));
   const most = Math.max(0.005, ...rates.map(Math.abs));
   const widest = WIDEST_PX[form.name];
-  const span = Math.max(1, Math.round(10 / stepM));
+  const span = Math.max(1, Math.round(Math.min(10, lap / 200) / stepM));
   const limit = smoothed(
     least(
       room.map((r, i) => Math.min(widest, r * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8))),
