@@ -1,4 +1,3 @@
-import { XMLParser } from 'fast-xml-parser';
 import { asUtf8, encodingProblem, sniffEncoding, textOf } from './encoding.ts';
 import { GpxPoints } from './gpxPoints.ts';
 import { LIMITS, tooLarge } from './limits.ts';
@@ -63,6 +62,8 @@ function refuseEntities(text: string, file: string): void {
 
 /** Runs through the text once; points are handed over as they come, so the tree never grows. */
 function parse(text: string, points: GpxPoints): Cut | null {
+  // Loaded when a GPX file comes along: most logs are none.
+  const { XMLParser } = await import('fast-xml-parser');
   const parser = new XMLParser({
     ignoreAttributes: false,
     attributeNamePrefix: '',
