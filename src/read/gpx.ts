@@ -27,7 +27,7 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
   const points = new GpxPoints(request);
   const [root = ''] = /<(?:[\w.-]+:)?gpx[\s>/][^>]*/.exec(text) ?? [];
   if (!root.includes(NAMESPACE)) points.departure('no namespace of GPX in `<gpx>`');
-  const cut = parse(text, points);
+  const cut = await parse(text, points);
   const foreign = encodingProblem(encoding, file);
   const table = points.table(cut);
   return foreign ? { ...table, problems: [foreign, ...table.problems] } : table;
@@ -61,7 +61,7 @@ function refuseEntities(text: string, file: string): void {
 }
 
 /** Runs through the text once; points are handed over as they come, so the tree never grows. */
-function parse(text: string, points: GpxPoints): Cut | null {
+async function parse(text: string, points: GpxPoints): Promise<Cut | null> {
   // Loaded when a GPX file comes along: most logs are none.
   const { XMLParser } = await import('fast-xml-parser');
   const parser = new XMLParser({
