@@ -14,6 +14,7 @@ process.env['ASTRO_TELEMETRY_DISABLED'] = '1';
 
 const root = dirname(fileURLToPath(import.meta.url));
 const out = process.env['GAPBOOK_OUT'] ?? './dist';
+const pages = process.env['GAPBOOK_PAGES'];
 
 export default defineConfig({
   root,
@@ -25,5 +26,8 @@ export default defineConfig({
   build: { format: 'file', inlineStylesheets: 'always' },
   compressHTML: false,
   devToolbar: { enabled: false },
-  vite: { build: { target: 'es2022' }, logLevel: 'warn' },
+  // Rendered pages are kept from build to build; getStaticPaths says by `cacheKey` what each of them reads.
+  ...(pages ? { cacheDir: pages, experimental: { incrementalBuild: true } } : {}),
+  // `gapbook build` empties the folder itself, all but the mark by which it knows the folder as its own.
+  vite: { build: { target: 'es2022', emptyOutDir: false }, logLevel: 'warn' },
 });

@@ -104,6 +104,8 @@ export async function layRun(
   if (!recording || recording.rows === 0) return failed(problems, recording);
   const all = [...problems];
   const registration = await registrationOf(folder, id, setup, circuit, effects, all);
+  // A frame that was asked for and cannot be had is said once, by itself.
+  if (setup.frameCircuit !== null && registration === null) return failed(all, recording);
   const { trace, problems: more } = traceOf(recording, setup, circuit.plane, registration);
   all.push(...more);
   if (!trace) return failed(all, recording);

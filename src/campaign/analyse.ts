@@ -236,7 +236,7 @@ function officialProblems(id: string, laid: LaidRun, laps: readonly JudgedLap[])
         place: { file: `${id}/${laid.file}`, lap: lap.number },
         found: `${aligned.timeS.toFixed(3)} s by the log, ${lap.officialS.toFixed(3)} s by the circuit`,
         expected: `a difference of at most ${limit.toFixed(3)} s`,
-        remedy: 'check the number of the lap, where the gate stands, and the latency of the position',
+        remedy: 'check the number of the lap and where the gate stands',
       },
     ];
   });

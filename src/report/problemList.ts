@@ -11,6 +11,8 @@ export interface ListedProblem {
   readonly session: string | null;
   readonly run: string | null;
   readonly code: string;
+  /** Site path of what there is to say of its code; null where the code is not one of ours. */
+  readonly page: string | null;
   readonly meaning: string;
   readonly severity: 'stop' | 'warn' | 'note';
   readonly place: string;
@@ -20,6 +22,9 @@ export interface ListedProblem {
   readonly remedy: string;
   readonly accepted: string | null;
 }
+
+/** Site path of the page of a problem code. */
+export const problemPath = (code: string): string => `problems/${code}.html`;
 
 type Raw = SessionResult['problems'][number];
 
@@ -35,6 +40,7 @@ export function problemList(results: Results): ListedProblem[] {
         session,
         run,
         code: problem.code,
+        page: Object.hasOwn(PROBLEMS, problem.code) ? problemPath(problem.code) : null,
         meaning: PROBLEMS[problem.code as ProblemCode] ?? '',
         severity: problem.severity,
         place: placeText(stripped(problem.place)),

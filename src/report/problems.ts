@@ -1,9 +1,10 @@
+import { PROBLEMS } from '../problem.ts';
 import { pageOf } from './pageOf.ts';
 import { problemsPath, sessionPath, slug } from './paths.ts';
-import { type ListedProblem, problemList } from './problemList.ts';
+import { type ListedProblem, problemList, problemPath } from './problemList.ts';
 import type { Results } from './readResults.ts';
-import type { Page, Piece } from './report.ts';
-import { plural, sentence } from './words.ts';
+import type { Page, Piece, Table } from './report.ts';
+import { count, MISSING, plural, sentence } from './words.ts';
 
 /** What was wrong with the input. */
 export interface ProblemsReport extends Page {
@@ -13,6 +14,8 @@ export interface ProblemsReport extends Page {
     readonly title: Piece;
     readonly problems: readonly ListedProblem[];
   }[];
+  /** Every code there is, with the page that explains it. */
+  readonly codes: Table;
 }
 
 /** Everything the problems page says. */
@@ -58,5 +61,22 @@ export function problemsReport(results: Results): ProblemsReport {
         problems: list.filter((p) => p.session === s.session),
       })),
     ],
+    codes: {
+      id: 'codes',
+      caption: 'Problem codes',
+      columns: [
+        { title: 'code', kind: 'text' },
+        { title: 'what it means', kind: 'text' },
+        { title: 'here', kind: 'number' },
+      ],
+      rows: Object.entries(PROBLEMS).map(([code, meaning]) => {
+        const found = list.filter((p) => p.code === code).length;
+        return [
+          { text: code, href: problemPath(code) },
+          { text: meaning },
+          found > 0 ? { text: count(found), tone: 'strong' } : { text: MISSING, tone: 'quiet' },
+        ];
+      }),
+    },
   };
 }

@@ -1,7 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sha256 } from '../../effects.ts';
+import type { ProblemCode } from '../../problem.ts';
 import { pageOf } from '../../report/pageOf.ts';
+import { problemList } from '../../report/problemList.ts';
 import type { LapOf, Results } from '../../report/readResults.ts';
 
 type Session = Results['sessions'][number];
@@ -27,6 +29,10 @@ export function lapKey(results: Results, { session, run, lap }: LapOf): string {
   const curves = lap.curves === null ? '' : sha256(readFileSync(join(results.folder, lap.curves)));
   return keyOf(results, [...read(results, session), run.file, lap.lap, curves]);
 }
+
+/** Key of the page of a problem code. */
+export const problemKey = (results: Results, code: ProblemCode): string =>
+  keyOf(results, [code, problemList(results).filter((problem) => problem.code === code)]);
 
 /** Key of a page that looks at the whole campaign. */
 export const campaignKey = (results: Results): string => keyOf(results, [results.campaign, ...results.sessions]);

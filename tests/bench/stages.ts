@@ -1,0 +1,34 @@
+import { fileURLToPath } from 'node:url';
+import type { BenchCampaign } from './makeCampaign.ts';
+import { type Measured, node } from './measured.ts';
+
+export interface Stages {
+  /** Processor time of each stage over all runs: steadier than the clock where a machine is shared. */
+  readonly stagesS: Readonly<Record<string, number>>;
+  readonly wallS: number;
+  readonly cpuS: number;
+  readonly peakMb: number;
+}
+
+/**
+ * From logs to ledgers without a cache, in a process held to one core. The stages are told apart by going a part of the
+ * way: reading alone, reading and laying out, everything. The last lays the reference a second time.
+ */
+export function stages(campaign: BenchCampaign): Stages {
+  const program = fileURLToPath(new URL('./analyse.ts', import.meta.url));
+  const upTo = (stage: string): Measured =>
+    node([program, campaign.content, campaign.sessions, stage], { oneCore: true });
+  const [start, read, laid, all] = [upTo('nothing'), upTo('read'), upTo('laps'), upTo('ledger')];
+  const { wallS, cpuS, peakMb } = all;
+  return {
+    stagesS: {
+      start: start.cpuS,
+      read: read.cpuS - start.cpuS,
+      'laps and alignment': laid.cpuS - read.cpuS,
+      ledger: cpuS - laid.cpuS,
+    },
+    wallS,
+    cpuS,
+    peakMb,
+  };
+}

@@ -1,0 +1,36 @@
+import { cpSync, mkdtempSync, readdirSync, readFileSync, utimesSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { filesBelow } from '../site/siteFolder.ts';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+
+/** The demo’s reference session and the smallest of the others, copied to a folder of its own. */
+export const SESSIONS = ['2026-01-13-reference', '2026-01-20-simulation'] as const;
+
+/** Copies a small part of the demo. Its logs look old enough to be known again by their stamps. */
+export function smallDemo(): { readonly home: string; readonly content: string; readonly sessions: string } {
+  const home = mkdtempSync(join(tmpdir(), 'gapbook-small-'));
+  const [content, sessions] = [join(home, 'content'), join(home, 'sessions')];
+  cpSync(join(root, 'content'), content, { recursive: true });
+  for (const id of SESSIONS) addSession(sessions, id);
+  return { home, content, sessions };
+}
+
+/** Copies one more session of the demo. */
+export function addSession(sessions: string, id: string): void {
+  cpSync(join(root, 'sample-sessions', id), join(sessions, id), { recursive: true });
+  const then = new Date('2026-01-01T00:00:00Z');
+  for (const name of readdirSync(join(sessions, id))) utimesSync(join(sessions, id, name), then, then);
+}
+
+/** Every file below a folder with its bytes, to compare folders by. */
+export const bytesBelow = (folder: string): Map<string, string> =>
+  new Map(filesBelow(folder).map((path) => [path, readFileSync(join(folder, path)).toString('latin1')]));
+
+/** Paths that two folders do not have alike; empty where the folders are the same to the byte. */
+export function differing(one: string, other: string): string[] {
+  const [a, b] = [bytesBelow(one), bytesBelow(other)];
+  return [...new Set([...a.keys(), ...b.keys()])].filter((path) => a.get(path) !== b.get(path)).sort();
+}
