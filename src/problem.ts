@@ -57,6 +57,7 @@ export const PROBLEMS = {
   POSITION_HELD: 'Positions are repeated between fixes of the receiver',
   POSITION_SIGMA: 'The uncertainty of the position is not given',
   ANTENNA_UNKNOWN: 'Where the antenna sits on the machine is not given',
+  CHANNEL_IMPLAUSIBLE: 'A channel holds values that its quantity cannot have',
   AXES_UNKNOWN: 'Whether accelerations and rates are in body or level axes is not given',
   FRAME_MISSING: 'Local coordinates without the circuit that registers them',
   FRAME_RESIDUAL: 'The circuit of the log does not fit the circuit of the campaign',

@@ -2,6 +2,7 @@ import { ASSUMED_HALF_WIDTH_M, EDGE_MARGIN_M, POSITION_LIMIT_M, POSITION_LIMIT_S
 import { TIE_WINDOW_S } from '../align/alignRun.ts';
 import { COMPOUND_S, CORNER_OFF_MPS2, CORNER_ON_MPS2, CORNER_TURN_RAD } from '../circuit/corners.ts';
 import { CLOSURE_S, CLOSURE_SHARE } from '../gap/closure.ts';
+import { MOST_LEAN_RAD } from '../laps/believableLean.ts';
 import {
   HOLE_ACCELERATION_MPS2,
   HOLE_ERROR_S,
@@ -62,6 +63,13 @@ const constant = (
 
 /** Every threshold of the method, printed on the method page from the very numbers the code uses. */
 export const METHOD_CONSTANTS: readonly MethodConstant[] = [
+  constant(
+    'position',
+    'most lean',
+    degrees(MOST_LEAN_RAD),
+    '°',
+    'a roll channel that goes beyond in more than one row of a hundred is not used',
+  ),
   constant(
     'position',
     'assumed position sigma',

@@ -5,6 +5,8 @@ import { median } from '../numbers/quantile.ts';
 import type { Problem } from '../problem.ts';
 import type { ChannelName, Recording } from '../read/recording.ts';
 import type { RunSetup, Stage } from '../read/sessionFile.ts';
+import { degrees } from '../units.ts';
+import { impossibleLean, MOST_LEAN_RAD } from './believableLean.ts';
 import { type Clock, orderedClock } from './clock.ts';
 import { levelForces, levelYawRate, leverArm } from './frames.ts';
 
@@ -109,7 +111,19 @@ export function traceOf(
     });
 
   const cache = new Map<ChannelName, Float64Array | null>();
+  const roll = recording.channels.get('roll');
+  const wildLean = roll ? impossibleLean(roll) : null;
+  if (wildLean !== null)
+    problems.push({
+      code: 'CHANNEL_IMPLAUSIBLE',
+      severity: 'warn',
+      place: { file, column: recording.columns.find(({ name }) => name === 'roll')?.column ?? 'roll' },
+      found: `a roll of up to ${degrees(wildLean).toFixed(0)}°`,
+      expected: `at most ${degrees(MOST_LEAN_RAD).toFixed(0)}°, but for single rows`,
+      remedy: 'check the unit and what the column holds; until then it is not used',
+    });
   const plain = (name: ChannelName): Float64Array | null => {
+    if (name === 'roll' && wildLean !== null) return null;
     const values = recording.channels.get(name);
     return values ? gather(values, clock.row) : null;
   };

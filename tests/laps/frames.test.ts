@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { impossibleLean } from '../../src/laps/believableLean.ts';
 import { levelForces, levelYawRate, leverArm } from '../../src/laps/frames.ts';
 
 const DEG = Math.PI / 180;
@@ -55,5 +56,17 @@ describe('a sensor fixed to the machine', () => {
     expect(rate[0]).toBeCloseTo(0.5, 4);
     expect(rate[1]).toBe(0.5);
     expect(rate[2]).toBeNaN();
+  });
+});
+
+describe('a roll channel that cannot be a lean', () => {
+  const deg = Math.PI / 180;
+  test('is known by more than one row in a hundred beyond 70°', () => {
+    const wild = Float64Array.from({ length: 100 }, (_, i) => (i < 2 ? 134 : 40) * deg);
+    expect(impossibleLean(wild)).toBeCloseTo(134 * deg, 12);
+  });
+  test('a fall, a racing lean and missing rows are believed', () => {
+    expect(impossibleLean(Float64Array.from({ length: 200 }, (_, i) => (i === 0 ? 90 : 63) * deg))).toBeNull();
+    expect(impossibleLean(new Float64Array(5).fill(Number.NaN))).toBeNull();
   });
 });

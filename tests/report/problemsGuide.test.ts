@@ -33,6 +33,7 @@ const TRACED = new Set<ProblemCode>([
   'POSITION_SIGMA',
   'ANTENNA_UNKNOWN',
   'AXES_UNKNOWN',
+  'CHANNEL_IMPLAUSIBLE',
 ]);
 const IN_CAMPAIGN = new Set<ProblemCode>([
   'FILE_MISSING',

@@ -6,6 +6,7 @@ type Codes =
   | 'POSITION_SIGMA'
   | 'ANTENNA_UNKNOWN'
   | 'AXES_UNKNOWN'
+  | 'CHANNEL_IMPLAUSIBLE'
   | 'FRAME_MISSING'
   | 'FRAME_RESIDUAL'
   | 'CLOSURE'
@@ -21,6 +22,16 @@ const held = (speed: string) =>
     ...[0, 1, 1, 3, 4, 4, 6, 7, 7, 9, 10, 10, 12, 13, 14].map(
       (fix, i) =>
         `${(i / 10).toFixed(1)},43.3608000,${(4.7612 + fix * 0.0000371).toFixed(7)}${speed === '' ? '' : `,${speed}`}`,
+    ),
+  );
+
+/** A ride to the east at 30 m/s with a lean of 25, in some unit. */
+const leaning = (unit: string) =>
+  log(
+    `time [s],lat [deg],lon [deg],roll [${unit}]`,
+    ...Array.from(
+      { length: 12 },
+      (_, i) => `${(i / 10).toFixed(1)},43.3608000,${(4.7612 + i * 0.0000371).toFixed(7)},25.0`,
     ),
   );
 
@@ -80,10 +91,21 @@ export const POSITION: GuidePart<Codes> = {
     acceptable: true,
     accept: 'Reasonable where the channels are not needed.',
   },
+  CHANNEL_IMPLAUSIBLE: {
+    severities: ['warn'],
+    meaning:
+      'A channel holds values that its quantity cannot have: a lean beyond 70° in more than one row of a hundred. Usually the unit is wrong, or the column holds something else under a familiar name.',
+    cost: 'The channel is not used. Without lean the height of the antenna is not removed, body axes are not levelled, and the pages show no lean.',
+    before: [leaning('rad')],
+    cure: 'Give the unit that the logger writes, in the heading or under `columns:` in the session file.',
+    after: [leaning('deg')],
+    acceptable: true,
+    accept: 'Reasonable where the column is known to be something else and lean is not needed.',
+  },
   FRAME_MISSING: {
     severities: ['stop'],
     meaning:
-      'The log has positions in metres of its own, as simulators do, and the circuit is in degrees. Where on earth those metres lie cannot be told from a lap: riding on another line would look like another place. It is said as well where the circuit under `frame:` cannot be used.',
+      'The log has positions in metres of its own, as simulators do, and the circuit is in degrees. Where on earth those metres lie cannot be told from a lap: riding on another line would look like another place.',
     cost: 'The run has no laps.',
     before: [session({ stage: 'simulation' })],
     cure: 'Export the circuit from the simulator too, in the same metres, and put it beside the log (`gapbook new circuit --edges left.csv,right.csv`). It is laid over the campaign’s circuit, and the log with it.',
