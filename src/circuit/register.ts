@@ -12,6 +12,8 @@ export interface RigidMove {
 
 const PLACES = 400;
 const TRIES = 72;
+/** Closest points slide slowly along a smooth line: so many rounds at most. */
+const ROUNDS = 400;
 
 /**
  * Lays a circuit in coordinates of its own over the same circuit of the campaign, by their lines alone; a ridden lap is
@@ -34,7 +36,7 @@ export function register(from: Circuit, to: Circuit): RigidMove {
   const foot: Foot = { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 };
   const feet: Foot[] = [];
   const point: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
-  for (let round = 0; round < 40; round++) {
+  for (let round = 0; round < ROUNDS; round++) {
     const matched = places.map((place) => {
       const { eastM, northM } = moved(place, move);
       const found = to.line.candidates(eastM, northM, to.lengthM / 20, feet);
@@ -44,7 +46,7 @@ export function register(from: Circuit, to: Circuit): RigidMove {
       return { eastM: at.eastM, northM: at.northM };
     });
     const next = procrustes(places, matched);
-    const settled = Math.abs(next.residualM - move.residualM) < 1e-9 * to.lengthM;
+    const settled = Math.abs(next.residualM - move.residualM) < 1e-13 * to.lengthM;
     move = next;
     if (settled) break;
   }
