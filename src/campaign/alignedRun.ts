@@ -9,6 +9,7 @@ import { type Registration, type Trace, traceOf } from '../laps/trace.ts';
 import { windowOf } from '../laps/windowOf.ts';
 import { largest } from '../numbers/largest.ts';
 import type { Problem } from '../problem.ts';
+import { joinParts } from '../read/joinParts.ts';
 import { readLog } from '../read/log.ts';
 import type { ChannelName, Recording } from '../read/recording.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
@@ -74,35 +75,42 @@ export async function layRun(
     laps: [],
     problems,
   });
-  if (setup.files.length > 1)
-    return failed([
-      {
-        code: 'VALUE_INVALID',
-        severity: 'stop',
-        place: { file: `${id}/session.md`, line: setup.line, key: 'runs.files' },
-        found: `${setup.files.length} files for one run`,
-        expected: 'one file a run in this version',
-        remedy: 'give each file as a run of its own',
-      },
-    ]);
-  const outside = await leaves(folder, name, effects);
-  if (outside)
-    return failed([
-      {
+  const parts: Recording[] = [];
+  const all: Problem[] = [];
+  for (const part of setup.files) {
+    if (await leaves(folder, part, effects)) {
+      all.push({
         code: 'FILE_OUTSIDE',
         severity: 'stop',
-        place: { file, line: setup.line },
+        place: { file: `${id}/${part}`, line: setup.line },
         found: 'a link that leads out of the session’s folder',
         expected: 'a file in the folder',
         remedy: 'copy the log into the folder',
+      });
+      return failed(all);
+    }
+    const read = await readLog(
+      {
+        path: join(folder, part),
+        file: `${id}/${part}`,
+        columns: setup.columns,
+        decimal: setup.decimal,
+        channels: ANALYSED,
       },
-    ]);
-  const { recording, problems } = await readLog(
-    { path: join(folder, name), file, columns: setup.columns, decimal: setup.decimal, channels: ANALYSED },
-    effects,
-  );
-  if (!recording || recording.rows === 0) return failed(problems, recording);
-  const all = [...problems];
+      effects,
+    );
+    all.push(...read.problems);
+    // One part that cannot be read would leave a hole that nobody sees.
+    if (!read.recording || read.recording.rows === 0) return failed(all, read.recording);
+    parts.push(read.recording);
+  }
+  let [recording = null] = parts;
+  if (parts.length > 1) {
+    const joined = joinParts(parts, file);
+    all.push(...joined.problems);
+    recording = joined.recording;
+  }
+  if (!recording) return failed(all);
   const registration = await registrationOf(folder, id, setup, circuit, effects, all);
   // A frame that was asked for and cannot be had is said once, by itself.
   if (setup.frameCircuit !== null && registration === null) return failed(all, recording);
