@@ -14,7 +14,7 @@ import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../tec
 import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
 import { type JudgedLap, judged } from './judge.ts';
 import { accepted, type LoadedCampaign, type LoadedSession } from './load.ts';
-import type { Reference } from './reference.ts';
+import { nameOf, type Reference } from './reference.ts';
 import {
   type CornerTechnique,
   type LapCurves,
@@ -115,13 +115,7 @@ export async function analyseSession(
       conditions: { ...session.conditions },
       notes: session.notes,
       phaseMap: reference?.map?.version ?? null,
-      reference: reference && {
-        session: reference.session,
-        run: reference.run,
-        lap: reference.lap.lap.number,
-        timeS: reference.lap.timeS!,
-        rider: reference.rider,
-      },
+      reference: reference && nameOf(reference),
       summary: summaryOf(id, session.rider, runs),
       runs,
       problems,

@@ -4,7 +4,7 @@ import { stationGrid } from '../gap/curve.ts';
 import { median } from '../numbers/quantile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { rulesOf, techniqueOf } from '../technique/technique.ts';
-import type { Reference } from './reference.ts';
+import { nameOf, type Reference } from './reference.ts';
 import type { CircuitView, CornerTechnique } from './results.ts';
 
 /** A circuit as pages draw it, with the reference lap and the spread of the reference rider’s laps. */
@@ -31,13 +31,7 @@ export function circuitView(circuit: Circuit, reference: Reference | null): Circ
     ],
     phaseMap: map?.version ?? null,
     corners: map ? map.corners.map((corner) => ({ ...corner })) : [],
-    reference: reference && {
-      session: reference.session,
-      run: reference.run,
-      lap: reference.lap.lap.number,
-      timeS: reference.lap.timeS!,
-      rider: reference.rider,
-    },
+    reference: reference && nameOf(reference),
     referenceBand: reference && band(reference, stationM),
   };
 }

@@ -19,6 +19,11 @@ export interface Reference {
   readonly map: PhaseMap | null;
 }
 
+/** The reference lap as results name it. */
+export function nameOf({ session, run, lap, rider }: Reference) {
+  return { session, run, lap: lap.lap.number, timeS: lap.timeS!, rider };
+}
+
 /**
  * Finds the reference lap that campaign.md names for a circuit, and reads or proposes the phase map.
  *

@@ -7,14 +7,23 @@ import { isoDate } from './words.ts';
 /**
  * What every page carries: title, running head, the way to the other parts of the report.
  *
- * @param own what is particular to this page; `name` is its short name in the running head
+ * @param own what is particular to this page; `name` is its short name in the running head, `date` that of its data
+ *   where it shows one session, null where it has none: such a page stays as it is when another session comes
  */
 export function pageOf(
   results: Results,
-  own: { path: string; name: string; kicker: readonly Piece[]; headline: string; opening: string },
+  own: {
+    path: string;
+    name: string;
+    kicker: readonly Piece[];
+    headline: string;
+    opening: string;
+    date?: string | null;
+  },
 ): Page {
   const { campaign } = results;
-  const problems = problemList(results).length;
+  const problems = own.date === undefined ? problemList(results).length : 0;
+  const asOf = own.date === null ? null : isoDate(own.date ?? campaign.asOf);
   const links: Piece[] = [
     { text: 'Front page', href: frontPath },
     { text: 'Sessions', href: `${frontPath}#sessions` },
@@ -25,11 +34,11 @@ export function pageOf(
   return {
     path: own.path,
     title: own.path === frontPath ? campaign.title : `${own.name} · ${campaign.title}`,
-    running: { campaign: campaign.title, page: own.name, asOf: isoDate(campaign.asOf) },
+    running: { campaign: campaign.title, page: own.name, asOf },
     nav: links.map((link) => ({ ...link, current: link.href === own.path })),
     kicker: own.kicker,
     headline: own.headline,
     opening: own.opening,
-    colophon: `Data to ${isoDate(campaign.asOf)}. Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
+    colophon: `${asOf === null ? '' : `Data to ${asOf}. `}Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
   };
 }

@@ -50,6 +50,7 @@ export function problemCodeReport(results: Results, code: ProblemCode): ProblemC
     kind: 'problem-code',
     ...pageOf(results, {
       path,
+      date: null,
       name: code,
       kicker: [{ text: 'Problems of the input', href: problemsPath }, { text: ` · ${code}` }],
       headline: PROBLEMS[code],

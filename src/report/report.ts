@@ -68,7 +68,7 @@ export interface Page {
   /** Document title, most particular part first. */
   readonly title: string;
   /** Running head: campaign, page, date of the data. */
-  readonly running: { readonly campaign: string; readonly page: string; readonly asOf: string };
+  readonly running: { readonly campaign: string; readonly page: string; readonly asOf: string | null };
   readonly nav: readonly (Piece & { readonly current?: boolean })[];
   /** The small line above the headline: what kind of page, of what. */
   readonly kicker: readonly Piece[];

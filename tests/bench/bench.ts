@@ -30,7 +30,7 @@ try {
     const campaign = makeCampaign(folder, runs);
     say(`${campaign.maker}, ${(campaign.bytes / 1e6).toFixed(0)} MB of logs`);
     const analysis = stages(campaign);
-    const other = peer(campaign, analysis.wallS);
+    const other = peer(campaign, analysis);
     results.push({
       runs,
       logBytes: campaign.bytes,
@@ -68,7 +68,11 @@ function text({ runs, logBytes, analysis, peer: other, builds: built }: Result):
     row('read to ledger, one core', analysis.wallS, `${rate(analysis.wallS)}  peak ${analysis.peakMb.toFixed(0)} MB`),
     'skipped' in other
       ? `  peer: ${other.skipped}`
-      : row('the same by pandas, one core', other.wallS, `  it takes ${other.ratio.toFixed(2)} times as long as we do`),
+      : row(
+          'the same by pandas, one core',
+          other.wallS,
+          `  it takes ${other.ratio.toFixed(2)} times as long as we do, ${other.cpuRatio.toFixed(2)} times the processor time`,
+        ),
     ...Object.entries(built).map(([name, { wallS, cpuS, peakMb }]) =>
       row(`build, ${name}`, wallS, `${rate(wallS)}  cpu ${cpuS.toFixed(1)} s  peak ${peakMb.toFixed(0)} MB`),
     ),

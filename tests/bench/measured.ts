@@ -37,14 +37,25 @@ export function node(args: readonly string[], { oneCore = false } = {}): Measure
   return { wallS, stdout, ...(JSON.parse(output[3] ?? '{}') as { cpuS: number; peakMb: number }) };
 }
 
-/** Runs another program held to one core; null where it fails. */
-export function other(command: string, args: readonly string[]): { wallS: number } | null {
-  const [first = '', ...rest] = [...PIN, command, ...args];
+/** Runs a Python script and says on its last line what processor time it took. */
+const TIMED = [
+  'import sys, runpy, resource',
+  'sys.argv = sys.argv[1:]',
+  "runpy.run_path(sys.argv[0], run_name='__main__')",
+  'used = resource.getrusage(resource.RUSAGE_SELF)',
+  "print('', used.ru_utime + used.ru_stime, sep='\\n')",
+].join('\n');
+
+/** Runs a Python script held to one core; null where it fails. */
+export function python(command: string, args: readonly string[]): { wallS: number; cpuS: number } | null {
+  const [first = '', ...rest] = [...PIN, command, '-c', TIMED, ...args];
   const began = performance.now();
-  const { status } = spawnSync(first, rest, {
-    stdio: 'ignore',
+  const { status, stdout } = spawnSync(first, rest, {
+    encoding: 'utf8',
+    stdio: ['ignore', 'pipe', 'ignore'],
     // Numeric libraries would otherwise start a thread a core.
     env: { ...process.env, OMP_NUM_THREADS: '1', OPENBLAS_NUM_THREADS: '1' },
   });
-  return status === 0 ? { wallS: (performance.now() - began) / 1000 } : null;
+  const wallS = (performance.now() - began) / 1000;
+  return status === 0 ? { wallS, cpuS: Number(stdout.trim().split('\n').at(-1)) } : null;
 }

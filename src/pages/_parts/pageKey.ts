@@ -12,8 +12,9 @@ type Session = Results['sessions'][number];
  * A page with the same key need not be rendered again, so a key covers everything that a page reads: whatever a report
  * takes from the results has to be named here. The code of the pages themselves stands in GAPBOOK_CODE.
  */
-function keyOf(results: Results, parts: readonly unknown[]): string {
-  const frame = pageOf(results, { path: '', name: '', kicker: [], headline: '', opening: '' });
+function keyOf(results: Results, date: string | null | undefined, parts: readonly unknown[]): string {
+  const dated = date === undefined ? {} : { date };
+  const frame = pageOf(results, { path: '', name: '', kicker: [], headline: '', opening: '', ...dated });
   return sha256([process.env['GAPBOOK_CODE'], JSON.stringify(frame), ...parts.map(hashed)].join('\n'));
 }
 
@@ -21,21 +22,22 @@ function keyOf(results: Results, parts: readonly unknown[]): string {
 export function sessionKey(results: Results, session: Session): string {
   const at = results.sessions.indexOf(session);
   const beside = [results.sessions[at - 1], results.sessions[at + 1]].map((other) => other?.session);
-  return keyOf(results, [...read(results, session), beside]);
+  return keyOf(results, session.date, [...read(results, session), beside]);
 }
 
 /** Key of the page of a lap. */
 export function lapKey(results: Results, { session, run, lap }: LapOf): string {
   const curves = lap.curves === null ? '' : sha256(readFileSync(join(results.folder, lap.curves)));
-  return keyOf(results, [...read(results, session), run.file, lap.lap, curves]);
+  return keyOf(results, session.date, [...read(results, session), run.file, lap.lap, curves]);
 }
 
 /** Key of the page of a problem code. */
 export const problemKey = (results: Results, code: ProblemCode): string =>
-  keyOf(results, [code, problemList(results).filter((problem) => problem.code === code)]);
+  keyOf(results, null, [code, problemList(results).filter((problem) => problem.code === code)]);
 
 /** Key of a page that looks at the whole campaign. */
-export const campaignKey = (results: Results): string => keyOf(results, [results.campaign, ...results.sessions]);
+export const campaignKey = (results: Results): string =>
+  keyOf(results, undefined, [results.campaign, ...results.sessions]);
 
 /** What pages about one session read: itself, its circuit, the session that its reference lap is of, who rides. */
 function read(results: Results, session: Session): unknown[] {

@@ -32,40 +32,17 @@ export function lossMap(
     tallest = form.name === 'wide' ? 460 : 360,
   }: { circuit: CircuitView; steps: readonly LossStep[]; tallest?: number },
 ): string {
-  const { eastM, northM, stepM } = circuit;
-  const n = eastM.length;
-  const turned = extent(northM) > extent(eastM) * 1.15;
-  const across = turned ? northM : eastM;
-  const along = turned ? eastM.map((e) => -e) : northM;
-  const pad = 44;
-  const scale = Math.min((form.width - 2 * pad) / extent(across), (tallest - 2 * pad - 34) / extent(along));
-  const height = extent(along) * scale + 2 * pad + 34;
-  const shift = (form.width - extent(across) * scale) / 2;
-  const [left, low] = [Math.min(...across), Math.min(...along)];
-  const place = (a: number, b: number): Point => [shift + (a - left) * scale, height - 34 - pad - (b - low) * scale];
-  const points = across.map((a, i) => place(a, along[i]!));
+  const { n, points, normals, limits, scale, height, turned } = groundOf(circuit, form, tallest);
+  const { stepM } = circuit;
   const at = (i: number): Point => points[((i % n) + n) % n]!;
-  const normal = (i: number): Point => {
-    const [p, q] = [at(i - 4), at(i + 4)];
-    const d = Math.hypot(q[0] - p[0], q[1] - p[1]) || 1;
-    return [(q[1] - p[1]) / d, -(q[0] - p[0]) / d];
-  };
+  const normal = (i: number): Point => normals[((i % n) + n) % n]!;
 
-  const room = clearance(points);
   // A model circuit is as long as a bend of a real one.
   const lap = n * stepM;
   const rates = smoothed(rateBySample(steps, n, stepM), Math.max(1, Math.round(Math.min(14, lap / 150) / stepM)));
   const most = Math.max(0.005, ...rates.map(Math.abs));
   const widest = WIDEST_PX[form.name];
-  const span = Math.max(1, Math.round(Math.min(10, lap / 200) / stepM));
-  const limit = smoothed(
-    least(
-      room.map((r, i) => Math.min(widest, r * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8))),
-      span,
-    ),
-    span,
-  );
-  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (widest / 2), limit[i]!));
+  const half = rates.map((rate, i) => Math.min((Math.abs(rate) / most) * (widest / 2), limits[i]!));
 
   const road = `<path d="${line(points, true)}" fill="none" stroke="var(--road)" stroke-width="${ROAD_PX}" stroke-linejoin="round"/>`;
   const ribbons = runs(rates).map(({ from, to, loses }) => {
@@ -84,7 +61,7 @@ export function lossMap(
     ...ribbons,
     middle,
     gate(at, normal),
-    names(circuit, at, n, half, form.width, height),
+    names(circuit, points, half, widest, form.width, height),
     legend(
       form,
       height,
@@ -96,6 +73,61 @@ export function lossMap(
     ),
   ].join('');
   return drawing(form, [{ markup, height }], name);
+}
+
+/** What of the drawing depends on the circuit alone, the same for every lap ridden there. */
+interface Ground {
+  readonly n: number;
+  readonly points: readonly Point[];
+  /** Unit vectors to the left of travel, on the page. */
+  readonly normals: readonly Point[];
+  /** Half the width that a ribbon may have, pixels. */
+  readonly limits: readonly number[];
+  readonly scale: number;
+  readonly height: number;
+  /** North is to the right. */
+  readonly turned: boolean;
+}
+
+const grounds = new WeakMap<CircuitView, Map<string, Ground>>();
+
+function groundOf(circuit: CircuitView, form: Form, tallest: number): Ground {
+  const kept = grounds.get(circuit) ?? new Map<string, Ground>();
+  grounds.set(circuit, kept);
+  const key = `${form.name} ${tallest}`;
+  const ground = kept.get(key) ?? laidOut(circuit, form, tallest);
+  kept.set(key, ground);
+  return ground;
+}
+
+function laidOut({ eastM, northM, stepM }: CircuitView, form: Form, tallest: number): Ground {
+  const n = eastM.length;
+  const turned = extent(northM) > extent(eastM) * 1.15;
+  const across = turned ? northM : eastM;
+  const along = turned ? eastM.map((e) => -e) : northM;
+  const pad = 44;
+  const scale = Math.min((form.width - 2 * pad) / extent(across), (tallest - 2 * pad - 34) / extent(along));
+  const height = extent(along) * scale + 2 * pad + 34;
+  const shift = (form.width - extent(across) * scale) / 2;
+  const [left, low] = [Math.min(...across), Math.min(...along)];
+  const place = (a: number, b: number): Point => [shift + (a - left) * scale, height - 34 - pad - (b - low) * scale];
+  const points = across.map((a, i) => place(a, along[i]!));
+  const at = (i: number): Point => points[((i % n) + n) % n]!;
+  const normals = points.map((_, i): Point => {
+    const [p, q] = [at(i - 4), at(i + 4)];
+    const d = Math.hypot(q[0] - p[0], q[1] - p[1]) || 1;
+    return [(q[1] - p[1]) / d, -(q[0] - p[0]) / d];
+  });
+  const widest = WIDEST_PX[form.name];
+  const span = Math.max(1, Math.round(Math.min(10, (n * stepM) / 200) / stepM));
+  const limits = smoothed(
+    least(
+      clearance(points).map((r, i) => Math.min(widest, r * 0.45, Math.max(ROAD_PX / 2, radius(at, i) * 0.8))),
+      span,
+    ),
+    span,
+  );
+  return { n, points, normals, limits, scale, height, turned };
 }
 
 const extent = (values: readonly number[]): number => Math.max(...values) - Math.min(...values);
@@ -112,7 +144,7 @@ function smoothed(values: readonly number[], half: number): number[] {
   const n = values.length;
   return values.map((_, i) => {
     let sum = 0;
-    for (let k = -half; k <= half; k += 1) sum += values[(i + k + n) % n]!;
+    for (let k = i - half; k <= i + half; k += 1) sum += values[k < 0 ? k + n : k >= n ? k - n : k]!;
     return sum / (2 * half + 1);
   });
 }
@@ -191,12 +223,14 @@ function gate(at: (i: number) => Point, normal: (i: number) => Point): string {
 /** Corner names outside their bends: the nearest free place along the line from the bend's centre through its middle. */
 function names(
   circuit: CircuitView,
-  at: (i: number) => Point,
-  n: number,
+  points: readonly Point[],
   half: readonly number[],
+  widest: number,
   width: number,
   height: number,
 ): string {
+  const n = points.length;
+  const at = (i: number): Point => points[((i % n) + n) % n]!;
   const taken: Point[] = [];
   const out: string[] = [];
   for (const corner of circuit.corners) {
@@ -223,7 +257,8 @@ function names(
       if (c[0] < size || c[0] > width - size || c[1] < 10 || c[1] > height - 30) return false;
       for (const t of taken) if (Math.abs(t[0] - c[0]) < size * 2 && Math.abs(t[1] - c[1]) < 14) return false;
       for (let i = 0; i < n; i += 2) {
-        const t = at(i);
+        const t = points[i]!;
+        if (Math.abs(t[0] - c[0]) > size + widest || Math.abs(t[1] - c[1]) > 10 + widest) continue;
         const need = Math.max(ROAD_PX / 2, half[i]!);
         if (
           Math.hypot(Math.max(0, Math.abs(t[0] - c[0]) - size + 3), Math.max(0, Math.abs(t[1] - c[1]) - 5)) <

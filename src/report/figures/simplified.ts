@@ -11,23 +11,44 @@ export function simplified<P extends readonly [number, number, ...unknown[]]>(
 ): P[] {
   const n = points.length;
   if (n < 3) return [...points];
+  const xs = new Float64Array(n);
+  const ys = new Float64Array(n);
+  points.forEach((point, i) => {
+    xs[i] = point[0];
+    ys[i] = point[1];
+  });
   const keep = new Uint8Array(n);
-  keep[0] = keep[n - 1] = 1;
-  const stack = [n - 1, 0];
+  keepShape(xs, ys, 0, n - 1, tolerance, keep);
+  return points.filter((_, i) => keep[i]);
+}
+
+/** Marks in `keep` which of the points `from` to `to` (both included, both kept) the simplified line needs. */
+export function keepShape(
+  xs: Float64Array,
+  ys: Float64Array,
+  from: number,
+  to: number,
+  tolerance: number,
+  keep: Uint8Array,
+): void {
+  keep[from] = keep[to] = 1;
+  const stack = [to, from];
   while (stack.length > 0) {
     const first = stack.pop()!;
     const last = stack.pop()!;
-    const [ax, ay] = points[first]!;
-    const dx = points[last]![0] - ax;
-    const dy = points[last]![1] - ay;
+    const ax = xs[first]!;
+    const ay = ys[first]!;
+    const dx = xs[last]! - ax;
+    const dy = ys[last]! - ay;
     const length2 = dx * dx + dy * dy;
     let worst = tolerance * tolerance;
     let at = -1;
     for (let i = first + 1; i < last; i += 1) {
-      const [x, y] = points[i]!;
-      const along = length2 === 0 ? 0 : Math.max(0, Math.min(1, ((x - ax) * dx + (y - ay) * dy) / length2));
-      const ex = x - ax - along * dx;
-      const ey = y - ay - along * dy;
+      const px = xs[i]! - ax;
+      const py = ys[i]! - ay;
+      const along = length2 === 0 ? 0 : Math.max(0, Math.min(1, (px * dx + py * dy) / length2));
+      const ex = px - along * dx;
+      const ey = py - along * dy;
       const d2 = ex * ex + ey * ey;
       if (d2 > worst) {
         worst = d2;
@@ -38,5 +59,4 @@ export function simplified<P extends readonly [number, number, ...unknown[]]>(
     keep[at] = 1;
     stack.push(at, first, last, at);
   }
-  return points.filter((_, i) => keep[i]);
 }

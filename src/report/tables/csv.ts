@@ -10,10 +10,15 @@ export type CsvValue = string | number | boolean | null;
  * @param columns headings, with the unit in square brackets
  */
 export function csv(columns: readonly string[], rows: readonly (readonly CsvValue[])[]): string {
-  const data = rows.map((row) =>
+  const values = rows.map((row) =>
     row.map((value) => (typeof value === 'number' && !Number.isFinite(value) ? null : value)),
   );
-  return `${Papa.unparse({ fields: [...columns], data }, { escapeFormulae: true, newline: '\n' })}\n`;
+  const unparsed = (data: CsvValue[][]): string => Papa.unparse(data, { escapeFormulae: true, newline: '\n' });
+  // Numbers need no quotes and no care.
+  const lines = values.map((row) =>
+    row.every((value) => value === null || typeof value === 'number') ? row.join(',') : unparsed([row]),
+  );
+  return `${[unparsed([[...columns]]), ...lines].join('\n')}\n`;
 }
 
 /** A number without digits that mean nothing: at most `digits` after the point. */
