@@ -187,6 +187,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     kind: 'lap',
     ...pageOf(results, {
       path,
+      date: session.date,
       name: `${title} of ${run.file}, ${session.session}`,
       kicker: [
         { text: session.session, href: sessionPath(session.session) },

@@ -147,6 +147,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
     kind: 'session',
     ...pageOf(results, {
       path,
+      date: session.date,
       name: session.session,
       kicker: [
         {
