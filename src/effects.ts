@@ -19,7 +19,7 @@ export interface Effects {
    */
   identity(path: string): Promise<string | null>;
   /** The file is there as a whole or not at all, whenever the process ends. */
-  write(path: string, text: string): Promise<void>;
+  write(path: string, content: string | Uint8Array): Promise<void>;
   /** Removes a file or a folder with all it holds; nothing where there is none. */
   remove(path: string): Promise<void>;
   out(line: string): void;
@@ -59,13 +59,13 @@ export function machine(): Effects {
       if (!found || Math.abs(Date.now() - Number(found.mtimeMs)) < SETTLED_MS) return null;
       return [found.size, found.mtimeNs, found.ctimeNs, found.ino].join(' ');
     },
-    async write(path, text) {
+    async write(path, content) {
       // Through a link to what it leads to, so that the link stays.
       const target = await realpath(path).catch(() => path);
       await mkdir(dirname(target), { recursive: true });
       const unfinished = join(dirname(target), `.${basename(target)}.${process.pid}`);
       try {
-        await writeFile(unfinished, text);
+        await writeFile(unfinished, content);
         await rename(unfinished, target);
       } catch (error) {
         await rm(unfinished, { force: true });

@@ -25,6 +25,11 @@ const COMMANDS: readonly { name: string; summary: string; load(): Promise<Comman
     summary: 'builds, serves on this machine, builds again on change',
     load: async () => (await import('./serve.ts')).serve,
   },
+  {
+    name: 'print',
+    summary: 'a page of the site as PDF',
+    load: async () => (await import('./print.ts')).print,
+  },
 ];
 
 const CAUTION =
