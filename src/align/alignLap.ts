@@ -1,6 +1,7 @@
 import { edgesAt } from '../circuit/edges.ts';
 import type { Lap, Reason } from '../laps/laps.ts';
 import { hermiteAt, hermiteMany, limitSlopes } from '../numbers/hermite.ts';
+import { rowsWithin } from '../numbers/rowsWithin.ts';
 import type { AlignedRun } from './alignRun.ts';
 
 /** One lap by place: elapsed time, speed and offset at any station. */
@@ -64,25 +65,20 @@ export function alignLap(run: AlignedRun, lap: Lap): AlignedLap | null {
   const last = all.stationM[all.stationM.length - 1]!;
   const coveredM = round ? lengthM : Math.max(0, Math.min(last, lengthM));
 
-  const nodeM: number[] = [0];
-  const nodeS: number[] = [0];
-  const nodeSlope: number[] = [slopeAt(all, 0)];
+  const own = new NodeList(all.stationM.length + 2);
+  own.push(0, 0, slopeAt(all, 0));
   const tiny = lengthM * 1e-7;
   for (let k = 0; k < all.stationM.length; k++) {
     const s = all.stationM[k]!;
     const t = all.timeS[k]! - startS;
     if (s <= tiny || s >= coveredM - tiny || t <= 0 || (round && t >= endS - startS)) continue;
-    nodeM.push(s);
-    nodeS.push(t);
-    nodeSlope.push(all.slope[k]!);
+    own.push(s, t, all.slope[k]!);
   }
-  if (coveredM > nodeM[nodeM.length - 1]!) {
-    nodeM.push(coveredM);
-    nodeS.push((round ? endS : hermiteAt(all.stationM, all.timeS, all.slope, coveredM)) - startS);
-    nodeSlope.push(slopeAt(all, coveredM));
+  if (coveredM > own.stationM[own.count - 1]!) {
+    const reachedS = round ? endS : hermiteAt(all.stationM, all.timeS, all.slope, coveredM);
+    own.push(coveredM, reachedS - startS, slopeAt(all, coveredM));
   }
-  const x = Float64Array.from(nodeM);
-  const y = Float64Array.from(nodeS);
+  const lapNodes = own.limited();
   const [first, end] = rowsWithin(timeS, startS, round ? endS : lap.endS);
   return {
     lap,
@@ -90,9 +86,9 @@ export function alignLap(run: AlignedRun, lap: Lap): AlignedLap | null {
     startS,
     timeS: round ? endS - startS : null,
     coveredM,
-    nodeM: x,
-    nodeS: y,
-    nodeSlope: limitSlopes(x, y, Float64Array.from(nodeSlope)),
+    nodeM: lapNodes.stationM,
+    nodeS: lapNodes.timeS,
+    nodeSlope: lapNodes.slope,
     first,
     end,
     gateM,
@@ -135,10 +131,22 @@ export function timesAt(lap: AlignedLap, stationM: Float64Array): Float64Array {
 
 /** Rate of station at a station of the lap, m/s, from its time curve. */
 export function rateAt(lap: AlignedLap, stationM: number): number {
+  return ratesAt(lap, Float64Array.of(stationM))[0]!;
+}
+
+/** {@link rateAt} for many rising stations. */
+export function ratesAt(lap: AlignedLap, stationM: Float64Array): Float64Array {
   const reach = Math.min(lap.coveredM / 2, Math.max(lap.coveredM * 1e-3, 1e-6));
-  const from = Math.max(0, stationM - reach);
-  const to = Math.min(lap.coveredM, stationM + reach);
-  return (to - from) / (timeAt(lap, to) - timeAt(lap, from));
+  const from = new Float64Array(stationM.length);
+  const to = new Float64Array(stationM.length);
+  for (let i = 0; i < stationM.length; i++) {
+    from[i] = Math.max(0, stationM[i]! - reach);
+    to[i] = Math.min(lap.coveredM, stationM[i]! + reach);
+  }
+  const fromS = timesAt(lap, from);
+  const toS = timesAt(lap, to);
+  for (let i = 0; i < stationM.length; i++) to[i] = (to[i]! - from[i]!) / (toS[i]! - fromS[i]!);
+  return to;
 }
 
 /**
@@ -179,47 +187,64 @@ function nodes(run: AlignedRun, lap: Lap, gateM: number): Nodes {
   const { timeS, stationM, rateMps, circuit } = run;
   const rise = circuit.lengthM * 1e-6;
   const margin = 1;
-  const s: number[] = [];
-  const t: number[] = [];
-  const slope: number[] = [];
+  const [from, to] = rowsWithin(timeS, lap.startS - margin, lap.endS + margin);
+  // Each row may bring a wait of its own; one more for the gate.
+  const out = new NodeList(2 * (to - from) + 1);
+  const slope = (i: number): number => (rateMps[i]! > 0 ? 1 / rateMps[i]! : 0);
   let waiting = -1;
-  const add = (station: number, i: number): void => {
-    s.push(station);
-    t.push(timeS[i]!);
-    slope.push(rateMps[i]! > 0 ? 1 / rateMps[i]! : 0);
-  };
-  let [i] = rowsWithin(timeS, lap.startS - margin, lap.endS + margin);
-  for (; i < timeS.length && timeS[i]! <= lap.endS + margin; i++) {
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = from; i < to; i++) {
     const station = stationM[i]! - gateM;
     if (Number.isNaN(station)) continue;
-    const top = s.length > 0 ? s[s.length - 1]! : Number.NEGATIVE_INFINITY;
     if (station <= top + rise) {
       waiting = i;
       continue;
     }
-    if (waiting !== -1 && timeS[waiting]! - t[t.length - 1]! > 0.25) {
+    if (waiting !== -1 && timeS[waiting]! - out.timeS[out.count - 1]! > 0.25) {
       // Leave the last place as late as the machine did.
-      slope[slope.length - 1] = 0;
-      add(top + rise / 2, waiting);
-      slope[slope.length - 1] = 0;
+      out.slope[out.count - 1] = 0;
+      out.push(top + rise / 2, timeS[waiting]!, 0);
     }
     waiting = -1;
-    add(station, i);
+    // A log that begins within a step or two behind the gate: positions that are late by more have seen the crossing.
+    const lateS = timeS[i]! - lap.startS;
+    if (out.count === 0 && station > rise && lateS > 0 && lateS < BEFORE_FIRST_S) out.push(0, lap.startS, slope(i));
+    out.push(station, timeS[i]!, slope(i));
+    top = station;
   }
-  // A log that begins within a step or two behind the gate: positions that are late by more have seen the crossing.
-  if (s.length > 0 && s[0]! > rise && t[0]! > lap.startS && t[0]! - lap.startS < BEFORE_FIRST_S) {
-    s.unshift(0);
-    t.unshift(lap.startS);
-    slope.unshift(slope[0]!);
+  return out.limited();
+}
+
+/** Nodes as they are found. */
+class NodeList implements Nodes {
+  readonly stationM: Float64Array;
+  readonly timeS: Float64Array;
+  readonly slope: Float64Array;
+  count = 0;
+
+  constructor(most: number) {
+    this.stationM = new Float64Array(most);
+    this.timeS = new Float64Array(most);
+    this.slope = new Float64Array(most);
   }
-  const stationsM = Float64Array.from(s);
-  const timesS = Float64Array.from(t);
-  return { stationM: stationsM, timeS: timesS, slope: limitSlopes(stationsM, timesS, Float64Array.from(slope)) };
+
+  push(stationM: number, timeS: number, slope: number): void {
+    this.stationM[this.count] = stationM;
+    this.timeS[this.count] = timeS;
+    this.slope[this.count++] = slope;
+  }
+
+  /** The nodes, with slopes that keep time rising. */
+  limited(): Nodes {
+    const stationM = this.stationM.slice(0, this.count);
+    const timeS = this.timeS.slice(0, this.count);
+    return { stationM, timeS, slope: limitSlopes(stationM, timeS, this.slope.subarray(0, this.count)) };
+  }
 }
 
 function slopeAt({ stationM, timeS, slope }: Nodes, at: number): number {
-  let k = 1;
-  while (k < stationM.length - 1 && stationM[k]! < at) k++;
+  const [below] = rowsWithin(stationM, at, at);
+  const k = Math.min(Math.max(1, below), stationM.length - 1);
   const h = stationM[k]! - stationM[k - 1]!;
   const u = Math.min(1, Math.max(0, (at - stationM[k - 1]!) / h));
   const secant = (timeS[k]! - timeS[k - 1]!) / h;
@@ -235,21 +260,6 @@ function nearestPlaced(run: AlignedRun, t: number): number {
     if (off < least && !Number.isNaN(run.stationM[i]!)) [best, least] = [i, off];
   }
   return best;
-}
-
-/** Index range [first, end) of rising times within [fromS, toS]. */
-function rowsWithin(timeS: Float64Array, fromS: number, toS: number): [number, number] {
-  const bound = (limit: number, above: boolean): number => {
-    let low = 0;
-    let high = timeS.length;
-    while (low < high) {
-      const mid = (low + high) >> 1;
-      if (timeS[mid]! < limit || (above && timeS[mid]! === limit)) low = mid + 1;
-      else high = mid;
-    }
-    return low;
-  };
-  return [bound(fromS, false), bound(toS, true)];
 }
 
 function placeReasons(run: AlignedRun, lap: Lap, first: number, end: number, gateM: number, round: boolean): Reason[] {

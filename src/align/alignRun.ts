@@ -4,11 +4,13 @@ import { courses, type Fixes, type Trace } from '../laps/trace.ts';
 import { gather } from '../numbers/gather.ts';
 import { hermiteMany } from '../numbers/hermite.ts';
 import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
+import { known } from '../numbers/known.ts';
 import { median } from '../numbers/quantile.ts';
-import { offMedian } from './offMedian.ts';
+import { steps } from '../numbers/steps.ts';
 import { type Path, pathAlong } from './path.ts';
 import { bridge, type LocalLine, localLine, spanHoles } from './smooth.ts';
 import { strayFixes } from './strayFixes.ts';
+import { wild } from './wild.ts';
 
 /** A whole run on the line: one entry per row of the timeline. */
 export interface AlignedRun {
@@ -46,9 +48,7 @@ const TIE_WINDOW_FIXES = 2.5;
 const TIE_LEAST_FIXES = 1.2;
 /** Fixes may scatter about the tie by this many of their standard deviations before the window shrinks. */
 const TIE_SIGMAS = 2;
-/** A fix this many robust standard deviations off its neighbours is set aside. */
-const OUTLIER_SIGMAS = 6;
-/** Beyond that a fix may be off by what a speed wrong by this share builds up over the window. */
+/** Beyond noise a fix may be off by what a speed wrong by this share builds up over the window. */
 const OUTLIER_SPEED_SHARE = 0.02;
 /** Below this a machine stands, m/s. */
 const STILL_MPS = 0.5;
@@ -85,16 +85,13 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const path = found(fixes, stray, (believed) => {
     const riddenM = own ? distanceAt(own.timeS, own.speedMps, believed.timeS) : chords(believed.eastM, believed.northM);
     const course = courses(believed, 0.1, (i) => 6 * believed.sigmaM[i]! + lengthM * 1e-4);
-    // Where it stands, a machine only seems to go where its position drifts.
-    const speed = own ? linearMany(own.timeS, own.speedMps, believed.timeS) : null;
-    for (let j = 0; speed && j < speed.length; j++) if (speed[j]! < STILL_MPS) course[j] = Number.NaN;
+    if (own) forgetStill(course, linearMany(own.timeS, own.speedMps, believed.timeS));
     return pathAlong(line, believed, course, riddenM, radius, lateral);
   });
 
-  const stepS = median(fixes.timeS.subarray(1).map((t, i) => t - fixes.timeS[i]!));
+  const stepS = median(steps(fixes.timeS));
   const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * stepS);
   const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, widest);
-  const n = timeS.length;
 
   const placed = compact(fixes.timeS, path);
   const curvaturePerM = linearMany(placed.timeS, placed.curvaturePerM, timeS);
@@ -102,15 +99,16 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
   const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * stepS);
   const reach = Math.ceil(widest / stepS);
-  const speedAtFix = linearMany(timeS, speedMps, fixes.timeS);
-  const outlier = wild(first.correction, reach, fixes.sigmaM, (j) => OUTLIER_SPEED_SHARE * speedAtFix[j]! * widest);
-  const aside = wild(path.offsetM, reach, fixes.sigmaM, () => lateral / 4);
+  const bySpeed = linearMany(timeS, speedMps, fixes.timeS);
+  for (let j = 0; j < bySpeed.length; j++) bySpeed[j]! *= OUTLIER_SPEED_SHARE * widest;
+  const outlier = wild(first.correction, reach, fixes.sigmaM, bySpeed);
+  const aside = wild(path.offsetM, reach, fixes.sigmaM, new Float64Array(bySpeed.length).fill(lateral / 4));
   for (let j = 0; j < outlier.length; j++) if (stray[j] || aside[j]) outlier[j] = 1;
-  const good = path.offsetM.map((v, j) => (outlier[j] ? Number.NaN : v));
+  const good = without(path.offsetM, outlier);
   const offsets = tiedLine(fixes.timeS, good, timeS, halfWidth);
   const rate = lineRate(speedMps, offsets, curvaturePerM);
-  const { ridden, correction } = tied(timeS, rate, fixes.timeS, path.stationM);
-  for (let j = 0; j < correction.length; j++) if (outlier[j]) correction[j] = Number.NaN;
+  const { ridden, correction: every } = tied(timeS, rate, fixes.timeS, path.stationM);
+  const correction = without(every, outlier);
 
   const tie = tiedLine(fixes.timeS, correction, timeS, halfWidth);
   const lost = lostRows(timeS, ridden, fixes.timeS, correction, LOST_SHARE * lengthM);
@@ -119,15 +117,7 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const kept = compact(fixes.timeS, { ...path, offsetM: good });
   const offsetM = linearMany(kept.timeS, kept.offsetM, timeS);
 
-  const stationM = new Float64Array(n);
-  const rateMps = new Float64Array(n);
-  const offsetSlope = new Float64Array(n);
-  for (let i = 0; i < n; i++) {
-    const correctionRate = Number.isNaN(tie.slope[i]!) ? 0 : tie.slope[i]!;
-    stationM[i] = lost[i] ? Number.NaN : ridden[i]! + tie.value[i]!;
-    rateMps[i] = Math.max(0, rate[i]! + correctionRate);
-    offsetSlope[i] = rateMps[i]! > 1e-3 * speedMps[i]! ? (offsets.slope[i] || 0) / rateMps[i]! : 0;
-  }
+  const { stationM, rateMps, offsetSlope } = placedRows(ridden, rate, tie, lost, speedMps, offsets.slope);
   squareGate(circuit, stationM, rateMps, offsetM);
   return {
     circuit,
@@ -145,6 +135,28 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     outlier,
     speedSigmaMps: own ? speedScatter(own, fixes.timeS, correction, lost, Math.max(1, halfWidth)) : null,
   };
+}
+
+/** Stations and their rate: by speed, and what ties it to position; the slope of the offset along them. */
+function placedRows(
+  ridden: Float64Array,
+  rate: Float64Array,
+  tie: LocalLine,
+  lost: Uint8Array,
+  speedMps: Float64Array,
+  offsetRate: Float64Array,
+) {
+  const n = ridden.length;
+  const stationM = new Float64Array(n);
+  const rateMps = new Float64Array(n);
+  const offsetSlope = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const correctionRate = Number.isNaN(tie.slope[i]!) ? 0 : tie.slope[i]!;
+    stationM[i] = lost[i] ? Number.NaN : ridden[i]! + tie.value[i]!;
+    rateMps[i] = Math.max(0, rate[i]! + correctionRate);
+    offsetSlope[i] = rateMps[i]! > 1e-3 * speedMps[i]! ? (offsetRate[i] || 0) / rateMps[i]! : 0;
+  }
+  return { stationM, rateMps, offsetSlope };
 }
 
 /** Rows this close together say the same about the speed, s. */
@@ -165,15 +177,17 @@ function speedScatter(
     moving.push((last = timeS[i]!));
   }
   const { slope } = localLine(fixTimeS, correction, Float64Array.from(moving), halfWidthS);
-  const known = slope.filter((v) => !Number.isNaN(v));
-  return known.length > 0 ? Math.sqrt(known.reduce((sum, v) => sum + v * v, 0) / known.length) : null;
+  const slopes = known(slope);
+  let squares = 0;
+  for (let i = 0; i < slopes.length; i++) squares += slopes[i]! ** 2;
+  return slopes.length > 0 ? Math.sqrt(squares / slopes.length) : null;
 }
 
 /** The path over the fixes that are not stray; those have no place. */
 function found(fixes: Fixes, stray: Uint8Array, search: (believed: Fixes) => Path): Path {
+  if (!stray.includes(1)) return search(fixes);
   const keep: number[] = [];
   for (let j = 0; j < stray.length; j++) if (!stray[j]) keep.push(j);
-  if (keep.length === stray.length) return search(fixes);
   const pick = (values: Float64Array): Float64Array => gather(values, keep);
   const path = search({
     timeS: pick(fixes.timeS),
@@ -196,11 +210,21 @@ function found(fixes: Fixes, stray: Uint8Array, search: (believed: Fixes) => Pat
 
 /** Rate of station of a machine at a speed over ground, beside the line and drifting across it: what is left of v along it. */
 function lineRate(speedMps: Float64Array, offset: LocalLine, curvaturePerM: Float64Array): Float64Array {
-  return speedMps.map((v, i) => {
+  const out = new Float64Array(speedMps.length);
+  for (let i = 0; i < out.length; i++) {
+    const v = speedMps[i]!;
     const across = Number.isNaN(offset.slope[i]!) ? 0 : offset.slope[i]!;
     const bend = Number.isNaN(offset.value[i]!) ? 0 : offset.value[i]! * curvaturePerM[i]!;
-    return Math.sqrt(Math.max(0, v * v - across * across)) / Math.max(0.2, 1 - bend);
-  });
+    out[i] = Math.sqrt(Math.max(0, v * v - across * across)) / Math.max(0.2, 1 - bend);
+  }
+  return out;
+}
+
+/** The values with NaN in place of those set aside. */
+function without(values: Float64Array, aside: Uint8Array): Float64Array {
+  const out = values.slice();
+  for (let j = 0; j < out.length; j++) if (aside[j]) out[j] = Number.NaN;
+  return out;
 }
 
 function tiedLine(timeS: Float64Array, value: Float64Array, at: Float64Array, halfWidthS: number): LocalLine {
@@ -210,8 +234,9 @@ function tiedLine(timeS: Float64Array, value: Float64Array, at: Float64Array, ha
 /** Distance along the line by speed alone, and what must be added to it at each fix to be where the fix is. */
 function tied(timeS: Float64Array, rate: Float64Array, fixTimeS: Float64Array, stationM: Float64Array) {
   const ridden = cumulativeTrapezoid(timeS, rate);
-  const atFix = inside(timeS, ridden, rate, fixTimeS);
-  return { ridden, correction: stationM.map((s, j) => s - atFix[j]!) };
+  const correction = inside(timeS, ridden, rate, fixTimeS);
+  for (let j = 0; j < correction.length; j++) correction[j] = stationM[j]! - correction[j]!;
+  return { ridden, correction };
 }
 
 /** Speed from the path itself: slope of a local straight line through the stations. */
@@ -229,18 +254,27 @@ function distanceAt(timeS: Float64Array, speedMps: Float64Array, at: Float64Arra
   return linearMany(timeS, cumulativeTrapezoid(timeS, speedMps), at);
 }
 
+/** Where it stands, a machine only seems to go where its position drifts. In place. */
+function forgetStill(courseRad: Float64Array, speedMps: Float64Array): void {
+  for (let j = 0; j < speedMps.length; j++) if (speedMps[j]! < STILL_MPS) courseRad[j] = Number.NaN;
+}
+
 function chords(eastM: Float64Array, northM: Float64Array): Float64Array {
   const out = new Float64Array(eastM.length);
   for (let i = 1; i < out.length; i++)
-    out[i] = out[i - 1]! + Math.hypot(eastM[i]! - eastM[i - 1]!, northM[i]! - northM[i - 1]!);
+    out[i] = out[i - 1]! + Math.sqrt((eastM[i]! - eastM[i - 1]!) ** 2 + (northM[i]! - northM[i - 1]!) ** 2);
   return out;
 }
 
 function compact(timeS: Float64Array, path: Path) {
-  const keep: number[] = [];
-  for (let j = 0; j < timeS.length; j++) if (!Number.isNaN(path.stationM[j]! + path.offsetM[j]!)) keep.push(j);
+  const { offsetM, curvaturePerM } = path;
+  const places = new Int32Array(timeS.length);
+  let count = 0;
+  for (let j = 0; j < timeS.length; j++) if (!Number.isNaN(path.stationM[j]! + offsetM[j]!)) places[count++] = j;
+  if (count === timeS.length) return { timeS, offsetM, curvaturePerM };
+  const keep = places.subarray(0, count);
   const pick = (values: Float64Array): Float64Array => gather(values, keep);
-  return { timeS: pick(timeS), offsetM: pick(path.offsetM), curvaturePerM: pick(path.curvaturePerM) };
+  return { timeS: pick(timeS), offsetM: pick(offsetM), curvaturePerM: pick(curvaturePerM) };
 }
 
 /** Cubic between the rows with the speeds as slopes; held at constant speed for fixes just outside the rows. */
@@ -262,18 +296,11 @@ function tieWindow({ timeS, sigmaM }: Fixes, correction: Float64Array, widest: n
   const limit = (TIE_SIGMAS * median(sigmaM)) / 1.4826;
   for (let h = widest; h > least; h /= 2) {
     const smooth = localLine(timeS, correction, timeS, h).value;
-    const off = correction.map((c, j) => Math.abs(c - smooth[j]!)).filter((v) => !Number.isNaN(v));
+    for (let j = 0; j < smooth.length; j++) smooth[j] = Math.abs(correction[j]! - smooth[j]!);
+    const off = known(smooth);
     if (off.length === 0 || median(off) <= limit) return h;
   }
   return least;
-}
-
-/** Which fixes lie off those around them by more than noise, and the given allowance, explain. */
-function wild(value: Float64Array, reach: number, sigmaM: Float64Array, allowanceM: (j: number) => number): Uint8Array {
-  const off = offMedian(value, reach);
-  const known = off.filter((v) => !Number.isNaN(v));
-  const scale = known.length > 0 ? 1.4826 * median(known) : 0;
-  return Uint8Array.from(off, (v, j) => (v > OUTLIER_SIGMAS * Math.max(scale, sigmaM[j]! / 2) + allowanceM(j) ? 1 : 0));
 }
 
 /** Rows without a place: between two fixes that lie far apart in time, where more was ridden than a machine that stands. */
@@ -285,14 +312,16 @@ function lostRows(
   farM: number,
 ): Uint8Array {
   const lost = new Uint8Array(timeS.length);
-  const good: number[] = [Number.NEGATIVE_INFINITY];
-  for (let j = 0; j < fixTimeS.length; j++) if (!Number.isNaN(correction[j]!)) good.push(fixTimeS[j]!);
-  good.push(Number.POSITIVE_INFINITY);
+  const good = new Float64Array(fixTimeS.length + 2);
+  let goods = 0;
+  good[goods++] = Number.NEGATIVE_INFINITY;
+  for (let j = 0; j < fixTimeS.length; j++) if (!Number.isNaN(correction[j]!)) good[goods++] = fixTimeS[j]!;
+  good[goods++] = Number.POSITIVE_INFINITY;
   let first = 0;
-  for (let k = 0; k + 1 < good.length; k++) {
+  for (let k = 0; k + 1 < goods; k++) {
     let end = first;
     while (end < timeS.length && timeS[end]! < good[k + 1]!) end++;
-    const open = k === 0 || k + 2 === good.length;
+    const open = k === 0 || k + 2 === goods;
     const wide = open || good[k + 1]! - good[k]! > LOST_S;
     const far =
       open || (end > first && ridden[Math.min(end, ridden.length - 1)]! - ridden[Math.max(0, first - 1)]! > farM);

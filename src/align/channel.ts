@@ -23,17 +23,19 @@ function filled(run: AlignedRun, name: ChannelName): Float64Array | null {
   const raw = run.trace.channel(name);
   if (raw === null) return null;
   const { timeS } = run.trace;
-  const keep: number[] = [];
-  for (let i = 0; i < raw.length; i++) if (!Number.isNaN(raw[i]!)) keep.push(i);
-  if (keep.length === 0) return null;
-  if (keep.length === raw.length && run.row[0] !== -1)
-    return run.row.length === raw.length ? raw : gather(raw, run.row);
+  const places = new Int32Array(raw.length);
+  let count = 0;
+  for (let i = 0; i < raw.length; i++) if (!Number.isNaN(raw[i]!)) places[count++] = i;
+  if (count === 0) return null;
+  if (count === raw.length && run.row[0] !== -1) return run.row.length === raw.length ? raw : gather(raw, run.row);
+  const keep = places.subarray(0, count);
   const at = gather(timeS, keep);
   const values = gather(raw, keep);
   if (channelKind(name)?.between !== 'step') return linearMany(at, values, run.timeS);
-  let k = 0;
-  return run.timeS.map((t) => {
-    while (k + 1 < at.length && at[k + 1]! <= t) k++;
-    return values[k]!;
-  });
+  const out = new Float64Array(run.timeS.length);
+  for (let i = 0, k = 0; i < out.length; i++) {
+    while (k + 1 < at.length && at[k + 1]! <= run.timeS[i]!) k++;
+    out[i] = values[k]!;
+  }
+  return out;
 }

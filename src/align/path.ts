@@ -28,10 +28,44 @@ const LEAST_WEIGHT = 0.25;
 /** States this much dearer than the best are dropped, and at most so many of earlier fixes are kept. */
 const PRUNE = 600;
 const CARRY = 4;
+const PORTION = 256;
 
-interface State {
-  node: number;
-  cost: number;
+/** Nodes at which the path may stand, cheapest first, and what it cost to come there. */
+class Frontier {
+  count = 0;
+  node = new Int32Array(32);
+  cost = new Float64Array(32);
+
+  /** Keeps the cheapest few, for which the next fix is left out. */
+  leaveOut(skipCost: number): void {
+    this.count = Math.min(this.count, CARRY);
+    for (let k = 0; k < this.count; k++) this.cost[k]! += skipCost;
+  }
+
+  add(node: number, cost: number): void {
+    if (this.count === this.node.length) {
+      this.node = widen(this.node, Int32Array, 2 * this.count);
+      this.cost = widen(this.cost, Float64Array, 2 * this.count);
+    }
+    let k = this.count++;
+    for (; k > 0 && this.cost[k - 1]! > cost; k--) {
+      this.node[k] = this.node[k - 1]!;
+      this.cost[k] = this.cost[k - 1]!;
+    }
+    this.node[k] = node;
+    this.cost[k] = cost;
+  }
+
+  /** Counts cost from the cheapest on, and drops what is much dearer. */
+  settle(): void {
+    const least = this.cost[0]!;
+    for (let k = 0; k < this.count; k++) this.cost[k]! -= least;
+    while (this.count > 0 && !(this.cost[this.count - 1]! <= PRUNE)) this.count--;
+  }
+
+  get cheapest(): number {
+    return this.count > 0 ? this.node[0]! : -1;
+  }
 }
 
 /**
@@ -55,131 +89,164 @@ export function pathAlong(
   radiusM: number,
   lateralSigmaM: number,
 ): Path {
+  const search = new Search(line, fixes, courseRad, riddenM, radiusM, lateralSigmaM);
   const m = fixes.timeS.length;
-  const length = line.lengthM;
-  const feet: Foot[] = [];
-  let capacity = 2 * m + 16;
-  let count = 0;
-  let fixOf = new Int32Array(capacity);
-  let previous = new Int32Array(capacity);
-  let station = new Float64Array(capacity);
-  let offset = new Float64Array(capacity);
-  let curvature = new Float64Array(capacity);
-  let heading = new Float64Array(capacity);
-  let fresh = new Uint8Array(capacity);
-  const grow = (): void => {
-    capacity *= 2;
-    fixOf = widen(fixOf, Int32Array, capacity);
-    previous = widen(previous, Int32Array, capacity);
-    station = widen(station, Float64Array, capacity);
-    offset = widen(offset, Float64Array, capacity);
-    curvature = widen(curvature, Float64Array, capacity);
-    heading = widen(heading, Float64Array, capacity);
-    fresh = widen(fresh, Uint8Array, capacity);
-  };
+  for (let i = 0; i < m; i += PORTION) search.goThrough(i, Math.min(m, i + PORTION));
+  return search.path();
+}
 
-  let states: State[] = [];
-  for (let i = 0; i < m; i++) {
-    const found = line.candidates(fixes.eastM[i]!, fixes.northM[i]!, radiusM, feet);
-    const cheapest = cheapestOf(states);
-    const restart = states.length === 0 ? 0 : RESTART_COST;
-    const next: State[] = [];
-    const sinceS = i > 0 ? fixes.timeS[i]! - fixes.timeS[i - 1]! : INDEPENDENT_S;
+/** The search at work, a portion of the fixes at a time: one loop over a run is compiled while it runs, and so each time. */
+class Search {
+  readonly #line: ClosedLine;
+  readonly #fixes: Fixes;
+  readonly #courseRad: Float64Array;
+  readonly #riddenM: Float64Array;
+  readonly #radiusM: number;
+  readonly #lateralSigmaM: number;
+  readonly #feet: Foot[] = [];
+  readonly #frontier = new Frontier();
+  /** Nodes: one for each foot point of each fix, with the node before it on the cheapest way there. */
+  #count = 0;
+  #fixOf: Int32Array;
+  #previous: Int32Array;
+  #fresh: Uint8Array;
+  #station: Float64Array;
+  #offset: Float64Array;
+  #curvature: Float64Array;
+  #heading: Float64Array;
+  #cost: Float64Array;
+
+  constructor(
+    line: ClosedLine,
+    fixes: Fixes,
+    courseRad: Float64Array,
+    riddenM: Float64Array,
+    radiusM: number,
+    lateralSigmaM: number,
+  ) {
+    this.#line = line;
+    this.#fixes = fixes;
+    this.#courseRad = courseRad;
+    this.#riddenM = riddenM;
+    this.#radiusM = radiusM;
+    this.#lateralSigmaM = lateralSigmaM;
+    const room = Math.ceil(1.25 * fixes.timeS.length) + 16;
+    this.#fixOf = new Int32Array(room);
+    this.#previous = new Int32Array(room);
+    this.#fresh = new Uint8Array(room);
+    this.#station = new Float64Array(room);
+    this.#offset = new Float64Array(room);
+    this.#curvature = new Float64Array(room);
+    this.#heading = new Float64Array(room);
+    this.#cost = new Float64Array(room);
+  }
+
+  goThrough(first: number, end: number): void {
+    for (let i = first; i < end; i++) this.#goTo(i);
+  }
+
+  /** Goes on to fix i. */
+  #goTo(i: number): void {
+    const { timeS, eastM, northM } = this.#fixes;
+    const frontier = this.#frontier;
+    const found = this.#line.candidates(eastM[i]!, northM[i]!, this.#radiusM, this.#feet);
+    const firstHere = this.#count;
+    const sinceS = i > 0 ? timeS[i]! - timeS[i - 1]! : INDEPENDENT_S;
     const weight = Math.min(1, Math.max(LEAST_WEIGHT, sinceS / INDEPENDENT_S));
-    for (let k = 0; k < found; k++) {
-      const foot = feet[k]!;
-      const turn = (turnBetween(courseRad[i]!, foot.headingRad) || 0) / HEADING_SIGMA_RAD;
-      const own = weight * ((foot.offsetM / lateralSigmaM) ** 2 + turn * turn);
-      let best = restart;
-      let from = -1;
-      for (const s of states) {
-        const j = fixOf[s.node]!;
-        const ridden = riddenM[i]! - riddenM[j]!;
-        const step = wrapNear(foot.stationM - station[s.node]!, ridden, length);
-        // ∫(1 − nκ) ds is the way ridden: with the turn of the line between the feet it has no pole on the inside of a
-        // tight bend, where a small step to the side is a long one along the line.
-        const bend = 0.5 * (foot.offsetM + offset[s.node]!) * turnBetween(foot.headingRad, heading[s.node]!);
-        const spread =
-          2 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!) +
-          0.02 * lateralSigmaM +
-          ADVANCE_SIGMA * ridden +
-          BEND_SIGMA * Math.abs(bend);
-        // Drift and noise may carry a place back a little; a ride does not go back.
-        const back = Math.max(0, -step - 3 * (fixes.sigmaM[i]! + fixes.sigmaM[j]!)) / (0.02 * lateralSigmaM);
-        const cost = s.cost + ((step - bend - ridden) / spread) ** 2 + Math.min(back * back, SKIP_COST);
-        if (cost < best) {
-          best = cost;
-          from = s.node;
-        }
+    for (let k = 0; k < found; k++) this.#reach(this.#feet[k]!, i, weight);
+    // Every place of this fix stays, however dear, so that a path on the wrong limb can be given up for the right one.
+    frontier.leaveOut(weight * SKIP_COST);
+    for (let node = firstHere; node < this.#count; node++) frontier.add(node, this.#cost[node]!);
+    frontier.settle();
+  }
+
+  /** Adds a foot point as a node, behind the node from which it is reached at the least cost. */
+  #reach(foot: Foot, i: number, weight: number): void {
+    const { count: states, node: nodes, cost: costs, cheapest } = this.#frontier;
+    const turn = (turnBetween(this.#courseRad[i]!, foot.headingRad) || 0) / HEADING_SIGMA_RAD;
+    const own = weight * ((foot.offsetM / this.#lateralSigmaM) ** 2 + turn * turn);
+    let best = states === 0 ? 0 : RESTART_COST;
+    let from = -1;
+    // A step costs nothing at best, so what is as dear as the best way already cannot be a better one.
+    for (let n = 0; n < states && costs[n]! < best; n++) {
+      const cost = costs[n]! + this.#stepCost(nodes[n]!, foot, i);
+      if (cost < best) {
+        best = cost;
+        from = nodes[n]!;
       }
-      if (count === capacity) grow();
-      fixOf[count] = i;
-      station[count] = foot.stationM;
-      offset[count] = foot.offsetM;
-      curvature[count] = foot.curvaturePerM;
-      heading[count] = foot.headingRad;
-      // Taken up anew: the chain behind it is the cheapest one so far.
-      fresh[count] = from === -1 && states.length > 0 ? 1 : 0;
-      previous[count] = from !== -1 ? from : cheapest;
-      next.push({ node: count, cost: best + own });
-      count++;
     }
-    states = pruned(next, states, weight * SKIP_COST);
+    const node = this.#newNode();
+    this.#fixOf[node] = i;
+    this.#station[node] = foot.stationM;
+    this.#offset[node] = foot.offsetM;
+    this.#curvature[node] = foot.curvaturePerM;
+    this.#heading[node] = foot.headingRad;
+    // Taken up anew: the chain behind it is the cheapest one so far.
+    this.#fresh[node] = from === -1 && states > 0 ? 1 : 0;
+    this.#previous[node] = from !== -1 ? from : cheapest;
+    this.#cost[node] = best + own;
   }
 
-  const out = {
-    stationM: new Float64Array(m).fill(Number.NaN),
-    offsetM: new Float64Array(m).fill(Number.NaN),
-    curvaturePerM: new Float64Array(m).fill(Number.NaN),
-  };
-  const chain: number[] = [];
-  for (let node = cheapestOf(states); node !== -1; node = previous[node]!) chain.push(node);
-  chain.reverse();
-  const restarts: { fix: number; jumpM: number }[] = [];
-  let unwrapped = 0;
-  chain.forEach((node, k) => {
-    const i = fixOf[node]!;
-    if (k === 0) unwrapped = station[node]!;
-    else {
-      const before = chain[k - 1]!;
-      const ridden = riddenM[i]! - riddenM[fixOf[before]!]!;
-      const step = wrapNear(station[node]! - station[before]!, ridden, length);
-      unwrapped += step;
-      if (fresh[node] === 1) restarts.push({ fix: i, jumpM: step - ridden });
-    }
-    out.stationM[i] = unwrapped;
-    out.offsetM[i] = offset[node]!;
-    out.curvaturePerM[i] = curvature[node]!;
-  });
-  return { ...out, restarts };
-}
-
-function cheapestOf(states: readonly State[]): number {
-  let best: State | null = null;
-  for (const s of states) if (best === null || s.cost < best.cost) best = s;
-  return best?.node ?? -1;
-}
-
-/**
- * The states to go on with: every place of this fix, and the cheapest few of before, for which this fix is left out.
- * All places of a fix stay, however dear, so that a path on the wrong limb can be given up for the right one.
- */
-function pruned(here: readonly State[], before: State[], skipCost: number): State[] {
-  for (const s of before) s.cost += skipCost;
-  if (before.length > CARRY) {
-    before.sort((a, b) => a.cost - b.cost);
-    before.length = CARRY;
+  /** Squared standard deviations by which the way from a node to a foot point of fix i differs from the one ridden. */
+  #stepCost(node: number, foot: Foot, i: number): number {
+    const { sigmaM } = this.#fixes;
+    const j = this.#fixOf[node]!;
+    const sigmas = sigmaM[i]! + sigmaM[j]!;
+    const ridden = this.#riddenM[i]! - this.#riddenM[j]!;
+    const step = wrapNear(foot.stationM - this.#station[node]!, ridden, this.#line.lengthM);
+    // ∫(1 − nκ) ds is the way ridden: with the turn of the line between the feet it has no pole on the inside of a
+    // tight bend, where a small step to the side is a long one along the line.
+    const bend = 0.5 * (foot.offsetM + this.#offset[node]!) * turnBetween(foot.headingRad, this.#heading[node]!);
+    const spread = 2 * sigmas + 0.02 * this.#lateralSigmaM + ADVANCE_SIGMA * ridden + BEND_SIGMA * Math.abs(bend);
+    // Drift and noise may carry a place back a little; a ride does not go back.
+    const back = Math.max(0, -step - 3 * sigmas) / (0.02 * this.#lateralSigmaM);
+    return ((step - bend - ridden) / spread) ** 2 + Math.min(back * back, SKIP_COST);
   }
-  let least = Number.POSITIVE_INFINITY;
-  for (const s of here) if (s.cost < least) least = s.cost;
-  for (const s of before) if (s.cost < least) least = s.cost;
-  const kept: State[] = [];
-  for (const states of [here, before])
-    for (const s of states) {
-      s.cost -= least;
-      if (s.cost <= PRUNE) kept.push(s);
+
+  #newNode(): number {
+    if (this.#count === this.#fixOf.length) {
+      const room = 2 * this.#count;
+      this.#fixOf = widen(this.#fixOf, Int32Array, room);
+      this.#previous = widen(this.#previous, Int32Array, room);
+      this.#fresh = widen(this.#fresh, Uint8Array, room);
+      this.#station = widen(this.#station, Float64Array, room);
+      this.#offset = widen(this.#offset, Float64Array, room);
+      this.#curvature = widen(this.#curvature, Float64Array, room);
+      this.#heading = widen(this.#heading, Float64Array, room);
+      this.#cost = widen(this.#cost, Float64Array, room);
     }
-  return kept;
+    return this.#count++;
+  }
+
+  /** The chain of nodes that ends at the cheapest one. */
+  path(): Path {
+    const m = this.#fixes.timeS.length;
+    const stationM = new Float64Array(m).fill(Number.NaN);
+    const offsetM = new Float64Array(m).fill(Number.NaN);
+    const curvaturePerM = new Float64Array(m).fill(Number.NaN);
+    const restarts: { fix: number; jumpM: number }[] = [];
+    // Backwards from the end, then forwards to count the rounds.
+    const chain = new Int32Array(m);
+    let links = 0;
+    for (let node = this.#frontier.cheapest; node !== -1; node = this.#previous[node]!) chain[links++] = node;
+    let unwrapped = 0;
+    for (let k = links - 1; k >= 0; k--) {
+      const node = chain[k]!;
+      const i = this.#fixOf[node]!;
+      if (k === links - 1) unwrapped = this.#station[node]!;
+      else {
+        const before = chain[k + 1]!;
+        const ridden = this.#riddenM[i]! - this.#riddenM[this.#fixOf[before]!]!;
+        const step = wrapNear(this.#station[node]! - this.#station[before]!, ridden, this.#line.lengthM);
+        unwrapped += step;
+        if (this.#fresh[node] === 1) restarts.push({ fix: i, jumpM: step - ridden });
+      }
+      stationM[i] = unwrapped;
+      offsetM[i] = this.#offset[node]!;
+      curvaturePerM[i] = this.#curvature[node]!;
+    }
+    return { stationM, offsetM, curvaturePerM, restarts };
+  }
 }
 
 function widen<T extends Int32Array | Float64Array | Uint8Array>(

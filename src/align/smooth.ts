@@ -5,10 +5,17 @@ export interface LocalLine {
   readonly slope: Float64Array;
 }
 
+/** Steps and places of points that agree to this are the same, s. */
+const SAME_S = 1e-10;
+/** With fewer points in the window it does not pay to keep their weights. */
+const LEAST_KEPT = 8;
+
 /**
  * Local linear regression with tricube weights: at each asked time a straight line through the points within
  * `halfWidthS`. A trend is kept as it is, noise of n points falls by about the root of n, and nothing outside the
  * window matters.
+ *
+ * Most logs are sampled evenly, and then one window is like the one before it: its weights are kept until one differs.
  *
  * @param timeS (m,) rising, of the points
  * @param value (m,) NaN entries are left out
@@ -16,42 +23,147 @@ export interface LocalLine {
  * Source: W. S. Cleveland, J. Am. Stat. Assoc. 74 (1979) 829, without its robustness pass.
  */
 export function localLine(timeS: Float64Array, value: Float64Array, at: Float64Array, halfWidthS: number): LocalLine {
-  const n = at.length;
-  const out = { value: new Float64Array(n), slope: new Float64Array(n) };
+  const m = timeS.length;
+  const out = { value: new Float64Array(at.length), slope: new Float64Array(at.length) };
+  const evenFrom = evenStretches(timeS, value);
+  const weights = new Weights(halfWidthS);
+  // Points on the very edge weigh nothing: leave them out, or rounding takes them in and out by turns.
+  const reachS = halfWidthS - SAME_S;
   let first = 0;
-  for (let i = 0; i < n; i++) {
+  let end = 0;
+  for (let i = 0; i < at.length; i++) {
     const t = at[i]!;
-    while (first < timeS.length && timeS[first]! <= t - halfWidthS) first++;
+    while (first < m && timeS[first]! <= t - reachS) first++;
+    while (end < m && timeS[end]! < t + reachS) end++;
+    if (end - first >= LEAST_KEPT && evenFrom[end - 1]! <= first) {
+      if (!weights.fit(timeS, first, end, t)) weights.set(timeS, first, end, t);
+      weights.line(value, first, out, i);
+    } else lineAt(timeS, value, first, end, t, halfWidthS, out, i);
+  }
+  return out;
+}
+
+/** The fit at one time, written to entry i. */
+function lineAt(
+  timeS: Float64Array,
+  value: Float64Array,
+  first: number,
+  end: number,
+  t: number,
+  halfWidthS: number,
+  out: LocalLine,
+  i: number,
+): void {
+  let w0 = 0;
+  let w1 = 0;
+  let w2 = 0;
+  let y0 = 0;
+  let y1 = 0;
+  let points = 0;
+  for (let j = first; j < end; j++) {
+    const y = value[j]!;
+    if (Number.isNaN(y)) continue;
+    const x = timeS[j]! - t;
+    const w = tricube(x, halfWidthS);
+    w0 += w;
+    w1 += w * x;
+    w2 += w * x * x;
+    y0 += w * y;
+    y1 += w * x * y;
+    points++;
+  }
+  const det = w0 * w2 - w1 * w1;
+  const known = points >= 2 && det > 1e-12 * w0 * w2;
+  out.value[i] = known ? (w2 * y0 - w1 * y1) / det : Number.NaN;
+  out.slope[i] = known ? (w0 * y1 - w1 * y0) / det : Number.NaN;
+}
+
+function tricube(x: number, halfWidthS: number): number {
+  const u = Math.abs(x) / halfWidthS;
+  const q = 1 - u * u * u;
+  return q * q * q;
+}
+
+/** For each point the first one of the stretch of equal steps, without a NaN, that it belongs to. */
+function evenStretches(timeS: Float64Array, value: Float64Array): Int32Array {
+  const from = new Int32Array(timeS.length);
+  let first = 0;
+  for (let j = 0; j < from.length; j++) {
+    if (Number.isNaN(value[j]!)) first = j + 1;
+    else if (j > first + 1) {
+      const step = timeS[first + 1]! - timeS[first]!;
+      if (Math.abs(timeS[j]! - timeS[j - 1]! - step) > SAME_S) first = j - 1;
+    }
+    from[j] = first;
+  }
+  return from;
+}
+
+/** What the points of an even window weigh in the value and in the slope. */
+class Weights {
+  readonly #halfWidthS: number;
+  #count = 0;
+  #aheadS = 0;
+  #stepS = 0;
+  #ofValue = new Float64Array(0);
+  #ofSlope = new Float64Array(0);
+
+  constructor(halfWidthS: number) {
+    this.#halfWidthS = halfWidthS;
+  }
+
+  /** Whether points [first, end) lie about `t` as those did for which the weights were set. */
+  fit(timeS: Float64Array, first: number, end: number, t: number): boolean {
+    return (
+      end - first === this.#count &&
+      Math.abs(timeS[first]! - t - this.#aheadS) < SAME_S &&
+      Math.abs(timeS[first + 1]! - timeS[first]! - this.#stepS) < SAME_S
+    );
+  }
+
+  set(timeS: Float64Array, first: number, end: number, t: number): void {
+    const count = end - first;
+    if (count > this.#ofValue.length) {
+      this.#ofValue = new Float64Array(2 * count);
+      this.#ofSlope = new Float64Array(2 * count);
+    }
+    this.#count = count;
+    this.#aheadS = timeS[first]! - t;
+    this.#stepS = timeS[first + 1]! - timeS[first]!;
     let w0 = 0;
     let w1 = 0;
     let w2 = 0;
-    let y0 = 0;
-    let y1 = 0;
-    let points = 0;
-    for (let j = first; j < timeS.length && timeS[j]! < t + halfWidthS; j++) {
-      const y = value[j]!;
-      if (Number.isNaN(y)) continue;
+    for (let j = first; j < end; j++) {
       const x = timeS[j]! - t;
-      const u = Math.abs(x) / halfWidthS;
-      const q = 1 - u * u * u;
-      const w = q * q * q;
+      const w = tricube(x, this.#halfWidthS);
       w0 += w;
       w1 += w * x;
       w2 += w * x * x;
-      y0 += w * y;
-      y1 += w * x * y;
-      points++;
     }
     const det = w0 * w2 - w1 * w1;
-    if (points >= 2 && det > 1e-12 * w0 * w2) {
-      out.value[i] = (w2 * y0 - w1 * y1) / det;
-      out.slope[i] = (w0 * y1 - w1 * y0) / det;
-    } else {
-      out.value[i] = Number.NaN;
-      out.slope[i] = Number.NaN;
+    for (let k = 0; k < count; k++) {
+      const x = timeS[first + k]! - t;
+      const w = tricube(x, this.#halfWidthS) / det;
+      this.#ofValue[k] = w * (w2 - w1 * x);
+      this.#ofSlope[k] = w * (w0 * x - w1);
     }
   }
-  return out;
+
+  /** The line through the values from `first` on, written to entry i. */
+  line(values: Float64Array, first: number, out: LocalLine, i: number): void {
+    const ofValue = this.#ofValue;
+    const ofSlope = this.#ofSlope;
+    const count = this.#count;
+    let value = 0;
+    let slope = 0;
+    for (let k = 0; k < count; k++) {
+      const y = values[first + k]!;
+      value += ofValue[k]! * y;
+      slope += ofSlope[k]! * y;
+    }
+    out.value[i] = value;
+    out.slope[i] = slope;
+  }
 }
 
 /**

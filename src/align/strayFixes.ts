@@ -11,7 +11,8 @@ const STRAY_SIGMAS = 8;
  */
 export function strayFixes({ eastM, northM, sigmaM }: Fixes): Uint8Array {
   const stray = new Uint8Array(eastM.length);
-  const far = (a: number, b: number): number => Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!);
+  const far = (a: number, b: number): number =>
+    Math.sqrt((eastM[b]! - eastM[a]!) ** 2 + (northM[b]! - northM[a]!) ** 2);
   let before = 0;
   for (let i = 1; i + 1 < stray.length; i++) {
     const off = Math.min(far(before, i), far(i, i + 1));

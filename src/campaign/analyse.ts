@@ -1,4 +1,5 @@
 import type { AlignedLap } from '../align/alignLap.ts';
+import type { AlignedRun } from '../align/alignRun.ts';
 import type { Effects } from '../effects.ts';
 import { sha256 } from '../effects.ts';
 import { cellsOf } from '../gap/cells.ts';
@@ -7,6 +8,7 @@ import { curvesOf } from '../gap/curve.ts';
 import { ledgerOf } from '../gap/ledger.ts';
 import { PLAN_APART_M, planApartM } from '../gap/plan.ts';
 import { median } from '../numbers/quantile.ts';
+import { steps } from '../numbers/steps.ts';
 import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
@@ -169,10 +171,6 @@ function lapResult(
   const ledger = ledgerOf(aligned, reference.lap, cells);
   const curves = curvesOf(aligned, reference.lap);
   const stem = laid.file.replace(/\.[a-z0-9]+(\.(gz|zst))?$/i, '').replace(/[^A-Za-z0-9._-]/g, '-');
-  const digits = (values: Float64Array, places: number): (number | null)[] => {
-    const scale = 10 ** places;
-    return Array.from(values, (v) => (Number.isFinite(v) ? Math.round(v * scale) / scale : null));
-  };
   return {
     result: {
       ...base,
@@ -200,6 +198,17 @@ function lapResult(
       referenceOffsetM: digits(curves.referenceOffsetM, 3),
     },
   };
+}
+
+/** The values with so many places behind the point; null for NaN, which JSON has not. */
+function digits(values: Float64Array, places: number): (number | null)[] {
+  const scale = 10 ** places;
+  const out = new Array<number | null>(values.length);
+  for (let i = 0; i < out.length; i++) {
+    const v = values[i]!;
+    out[i] = Number.isFinite(v) ? Math.round(v * scale) / scale : null;
+  }
+  return out;
 }
 
 const measuredReference = new WeakMap<AlignedLap, Map<string, ReturnType<typeof techniqueOf>>>();
@@ -281,18 +290,25 @@ function closureProblems(
   ];
 }
 
+/** Fixes that were set aside, and those without a place on the line. */
+function unused({ outlier, path }: AlignedRun): { outlier: number; offLine: number } {
+  const out = { outlier: 0, offLine: 0 };
+  for (let j = 0; j < outlier.length; j++) {
+    if (outlier[j]) out.outlier++;
+    else if (Number.isNaN(path.stationM[j]!)) out.offLine++;
+  }
+  return out;
+}
+
 function runResult(laid: LaidRun, setup: RunSetup, laps: LapResult[], problems: Problem[]): RunResult {
   const { recording, run } = laid;
   const trace = run?.trace;
   const rows = recording?.rows ?? 0;
-  const outlier = run?.outlier.reduce((sum, v) => sum + v, 0) ?? 0;
-  const offLine = run
-    ? run.path.stationM.reduce((sum, s, j) => sum + (Number.isNaN(s) && !run.outlier[j] ? 1 : 0), 0)
-    : 0;
+  const { outlier, offLine } = run ? unused(run) : { outlier: 0, offLine: 0 };
   const fixes = trace?.fixes.timeS.length ?? 0;
   const rate = (timeS: Float64Array | undefined): number | null => {
     if (!timeS || timeS.length < 2) return null;
-    return Math.round(10 / median(timeS.subarray(1).map((t, i) => t - timeS[i]!))) / 10;
+    return Math.round(10 / median(steps(timeS))) / 10;
   };
   return {
     file: laid.file,

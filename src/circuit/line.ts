@@ -57,7 +57,9 @@ interface Curve {
   /** First piece of each stretch, and the count of pieces at the end. */
   readonly stretch: Int32Array;
   readonly grid: Grid;
+  /** Stretches near a square, in order, and the square: a point within it need not ask again. */
   readonly near: number[];
+  readonly asked: { eastM: number; northM: number; radiusM: number; count: number };
 }
 
 function curveOf(pieces: Pieces): Curve {
@@ -106,7 +108,8 @@ function curveOf(pieces: Pieces): Curve {
     }
     boxes.set(box, 4 * k);
   }
-  return { pieces, node, speed, bin, stretch, grid: boxGrid(boxes, lengthM / CELLS), near: [] };
+  const asked = { eastM: Number.NaN, northM: Number.NaN, radiusM: Number.NaN, count: 0 };
+  return { pieces, node, speed, bin, stretch, grid: boxGrid(boxes, lengthM / CELLS), near: [], asked };
 }
 
 /** Distance from (x, y) to the line, differentiated and times the distance: below 0 before a foot, above 0 after it. */
@@ -198,14 +201,17 @@ class SplineLine implements ClosedLine {
   }
 
   candidates(eastM: number, northM: number, radiusM: number, out: Foot[]): number {
-    const { node, stretch, grid, near, pieces } = this.curve;
-    const nearby = grid.near(eastM, northM, radiusM, near);
+    const { node, stretch, near, pieces } = this.curve;
+    const nearby = this.nearby(eastM, northM, radiusM);
     let found = 0;
+    let end = -1;
+    let atEnd = 0;
     for (let k = 0; k < nearby; k++) {
       const first = stretch[near[k]!]!;
-      const end = stretch[near[k]! + 1]!;
-      let before = slopeAtNode(node, first, eastM, northM);
-      if (before >= 0 || slopeAtNode(node, end, eastM, northM) < 0) continue;
+      let before = first === end ? atEnd : slopeAtNode(node, first, eastM, northM);
+      end = stretch[near[k]! + 1]!;
+      atEnd = slopeAtNode(node, end, eastM, northM);
+      if (before >= 0 || atEnd < 0) continue;
       const foot = (out[found] ??= { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 });
       let closest = Number.POSITIVE_INFINITY;
       let closestPiece = first;
@@ -235,6 +241,19 @@ class SplineLine implements ClosedLine {
       out[place] = foot;
     }
     return found;
+  }
+
+  /** Writes the stretches that lie within the radius, and some around, to the curve's list; returns how many. */
+  private nearby(eastM: number, northM: number, radiusM: number): number {
+    const { grid, near, asked } = this.curve;
+    const slackM = this.lengthM / CELLS / 2;
+    const apartM = Math.max(Math.abs(eastM - asked.eastM), Math.abs(northM - asked.northM));
+    if (apartM <= slackM && radiusM === asked.radiusM) return asked.count;
+    const count = grid.near(eastM, northM, radiusM + slackM, near);
+    near.length = count;
+    near.sort((a, b) => a - b);
+    Object.assign(asked, { eastM, northM, radiusM, count });
+    return count;
   }
 
   private wrap(stationM: number): number {

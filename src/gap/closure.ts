@@ -57,7 +57,7 @@ function timeBySpeed({ run, first, end, gateM }: AlignedLap): { stationM: Float6
     const s = run.stationM[i]! - gateM;
     const v = run.speedMps[i]!;
     if (Number.isNaN(s) || v <= 0 || (n > 0 && s <= stationM[n - 1]!)) continue;
-    const slowness = Math.hypot(1 - run.offsetM[i]! * run.curvaturePerM[i]!, run.offsetSlope[i]!) / v;
+    const slowness = Math.sqrt((1 - run.offsetM[i]! * run.curvaturePerM[i]!) ** 2 + run.offsetSlope[i]! ** 2) / v;
     stationM[n] = s;
     timeS[n] = n === 0 ? 0 : timeS[n - 1]! + 0.5 * (slowness + before) * (s - stationM[n - 1]!);
     before = slowness;

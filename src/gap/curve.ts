@@ -1,5 +1,5 @@
 import { type AlignedLap, byStation, timesAt } from '../align/alignLap.ts';
-import { sigmaBetween } from './uncertainty.ts';
+import { sigmasFrom } from './uncertainty.ts';
 
 /** Curves of a lap against the reference on an even grid, index i at station i * stepM; NaN where a lap has none. */
 export interface Curves {
@@ -18,7 +18,10 @@ export interface Curves {
 export function stationGrid(lengthM: number): { stepM: number; stationM: Float64Array } {
   const steps = Math.max(500, Math.round(lengthM));
   const stepM = lengthM / steps;
-  return { stepM, stationM: Float64Array.from({ length: steps + 1 }, (_, i) => (i === steps ? lengthM : i * stepM)) };
+  const stationM = new Float64Array(steps + 1);
+  for (let i = 0; i < steps; i++) stationM[i] = i * stepM;
+  stationM[steps] = lengthM;
+  return { stepM, stationM };
 }
 
 /** The cumulative gap and what goes with it, along the lap. Gap at a station: time since the gate, lap minus reference. */
@@ -26,14 +29,18 @@ export function curvesOf(lap: AlignedLap, reference: AlignedLap): Curves {
   const { stepM, stationM } = stationGrid(lap.run.circuit.lengthM);
   const timeS = timesAt(lap, stationM);
   const other = timesAt(reference, stationM);
-  const sigmaS = new Float64Array(stationM.length).fill(Number.NaN);
-  for (let i = 0; i < sigmaS.length; i++)
-    if (!Number.isNaN(timeS[i]! + other[i]!)) sigmaS[i] = i === 0 ? 0 : sigmaBetween(lap, reference, 0, stationM[i]!);
+  const sigmaS = sigmasFrom(lap, reference, 0, stationM);
+  const gapS = new Float64Array(stationM.length);
+  sigmaS[0] = 0;
+  for (let i = 0; i < gapS.length; i++) {
+    gapS[i] = timeS[i]! - other[i]!;
+    if (Number.isNaN(gapS[i]!)) sigmaS[i] = Number.NaN;
+  }
   return {
     stepM,
     stationM,
     timeS,
-    gapS: timeS.map((t, i) => t - other[i]!),
+    gapS,
     sigmaS,
     speedMps: byStation(lap, lap.run.speedMps, stationM),
     referenceMps: byStation(reference, reference.run.speedMps, stationM),

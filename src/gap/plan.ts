@@ -1,6 +1,7 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import { onTimeline } from '../align/channel.ts';
 import { hermiteMany } from '../numbers/hermite.ts';
+import { known } from '../numbers/known.ts';
 import { median } from '../numbers/quantile.ts';
 
 /** A plan below this speed says nothing about time: the robot was told to stand. */
@@ -16,10 +17,12 @@ export const PLAN_APART_M = 1.5;
  * @returns null where no target offset was logged
  */
 export function planApartM({ run, first, end }: AlignedLap): number | null {
-  const offset = onTimeline(run, 'target_offset')?.subarray(first, end);
+  const offset = onTimeline(run, 'target_offset');
   if (!offset) return null;
-  const apart = offset.map((n, i) => Math.abs(n - run.offsetM[first + i]!)).filter((d) => !Number.isNaN(d));
-  return apart.length > 0 ? median(apart) : null;
+  const apart = new Float64Array(Math.max(0, end - first));
+  for (let k = 0; k < apart.length; k++) apart[k] = Math.abs(offset[first + k]! - run.offsetM[first + k]!);
+  const some = known(apart);
+  return some.length > 0 ? median(some) : null;
 }
 
 /**
@@ -35,14 +38,15 @@ export function planTimes(lap: AlignedLap, at: Float64Array): Float64Array | nul
   const apart = planApartM(lap);
   if (target === null || (apart !== null && apart > PLAN_APART_M)) return null;
   const offset = onTimeline(run, 'target_offset') ?? run.offsetM;
-  const stations: number[] = [];
-  const rate: number[] = [];
-  const times: number[] = [];
   const start = Math.max(0, first - 1);
   const stop = Math.min(run.timeS.length, end + 1);
+  const stations = new Float64Array(stop - start);
+  const rate = new Float64Array(stop - start);
+  const times = new Float64Array(stop - start);
+  let count = 0;
   for (let i = start; i < stop; i++) {
     const s = run.stationM[i]! - gateM;
-    const top = stations.at(-1) ?? Number.NEGATIVE_INFINITY;
+    const top = count > 0 ? stations[count - 1]! : Number.NEGATIVE_INFINITY;
     if (!(s > top)) continue;
     const v = target[i]!;
     if (!(v >= LEAST_MPS * Math.min(1, run.circuit.lengthM / 500))) return null;
@@ -51,13 +55,13 @@ export function planTimes(lap: AlignedLap, at: Float64Array): Float64Array | nul
     const i1 = Math.min(run.timeS.length - 1, i + 3);
     const span = run.stationM[i1]! - run.stationM[i0]!;
     const slope = span > 0 ? (offset[i1]! - offset[i0]!) / span : 0;
-    const path = Math.hypot(1 - offset[i]! * run.curvaturePerM[i]!, slope);
+    const path = Math.sqrt((1 - offset[i]! * run.curvaturePerM[i]!) ** 2 + slope * slope);
     const slowness = path / v;
-    times.push(stations.length === 0 ? 0 : times.at(-1)! + 0.5 * (slowness + rate.at(-1)!) * (s - top));
-    stations.push(s);
-    rate.push(slowness);
+    times[count] = count === 0 ? 0 : times[count - 1]! + 0.5 * (slowness + rate[count - 1]!) * (s - top);
+    stations[count] = s;
+    rate[count++] = slowness;
   }
-  if (stations.length < 2) return null;
-  const out = hermiteMany(Float64Array.from(stations), Float64Array.from(times), Float64Array.from(rate), at);
+  if (count < 2) return null;
+  const out = hermiteMany(stations.subarray(0, count), times.subarray(0, count), rate.subarray(0, count), at);
   return out.some((v) => Number.isNaN(v)) && at[0]! < stations[0]! ? null : out;
 }

@@ -14,11 +14,12 @@ export function impossibleLean(rollRad: Float64Array): number | null {
   let beyond = 0;
   let known = 0;
   let most = 0;
-  for (const roll of rollRad) {
-    if (Number.isNaN(roll)) continue;
+  for (let i = 0; i < rollRad.length; i++) {
+    const lean = Math.abs(rollRad[i]!);
+    if (Number.isNaN(lean)) continue;
     known++;
-    if (Math.abs(roll) > MOST_LEAN_RAD) beyond++;
-    most = Math.max(most, Math.abs(roll));
+    if (lean > MOST_LEAN_RAD) beyond++;
+    if (lean > most) most = lean;
   }
   return beyond > WILD_SHARE * known ? most : null;
 }

@@ -42,6 +42,7 @@ const LATE_ROWS = 500;
  */
 export function orderedClock(stamps: Float64Array): Clock {
   const n = stamps.length;
+  if (alwaysRises(stamps)) return { ...UNTROUBLED, timeS: stamps, row: identity(n) };
   const unfolded = new Float64Array(n);
   const step = usualStep(stamps);
   const breaks: ClockBreak[] = [];
@@ -100,6 +101,19 @@ export function orderedClock(stamps: Float64Array): Clock {
   };
 }
 
+const UNTROUBLED = { breaks: [], noTime: 0, repeated: 0, firstRepeated: -1, reordered: 0, firstReordered: -1 };
+
+function alwaysRises(stamps: Float64Array): boolean {
+  for (let i = 1; i < stamps.length; i++) if (!(stamps[i]! > stamps[i - 1]!)) return false;
+  return stamps.length > 0 && !Number.isNaN(stamps[0]!);
+}
+
+function identity(n: number): Uint32Array {
+  const row = new Uint32Array(n);
+  for (let i = 0; i < n; i++) row[i] = i;
+  return row;
+}
+
 function overtaken(stamps: Float64Array, from: number, top: number): boolean {
   const end = Math.min(stamps.length, from + LATE_ROWS);
   for (let i = from + 1; i < end; i++) if (stamps[i]! > top) return true;
@@ -108,9 +122,9 @@ function overtaken(stamps: Float64Array, from: number, top: number): boolean {
 
 /** Median of the forward steps; 0.01 s where there is none. */
 function usualStep(stamps: Float64Array): number {
-  const steps = stamps
-    .subarray(1)
-    .map((t, i) => t - stamps[i]!)
-    .filter((step) => step > 0);
-  return steps.length > 0 ? median(steps) : 0.01;
+  const forward = new Float64Array(stamps.length);
+  let count = 0;
+  for (let i = 1; i < stamps.length; i++)
+    if (stamps[i]! > stamps[i - 1]!) forward[count++] = stamps[i]! - stamps[i - 1]!;
+  return count > 0 ? median(forward.subarray(0, count)) : 0.01;
 }

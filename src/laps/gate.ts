@@ -12,7 +12,7 @@ export interface Crossing {
 export function aheadOf(gate: Gate, eastM: number, northM: number): number {
   const u = gate.leftEastM - gate.rightEastM;
   const w = gate.leftNorthM - gate.rightNorthM;
-  return ((eastM - gate.leftEastM) * w - (northM - gate.leftNorthM) * u) / Math.hypot(u, w);
+  return ((eastM - gate.leftEastM) * w - (northM - gate.leftNorthM) * u) / Math.sqrt(u * u + w * w);
 }
 
 /** Place along the gate: 0 at the left post, 1 at the right one. */
@@ -67,43 +67,72 @@ export function crossings(gate: Gate, timeS: Float64Array, eastM: Float64Array, 
   // How far it has been since the last crossing that counted. Not the way it went: noise at standstill goes a long way.
   let away = 0;
   let before = 0;
+  let last: Crossing | null = null;
+  const ahead = aheadOfAll(gate, eastM, northM);
   for (let i = 1; i < timeS.length; i++) {
     if (stray(eastM, northM, before, i, width)) continue;
     const from = before;
     before = i;
-    const last = found.at(-1);
-    if (last) away = Math.max(away, Math.hypot(eastM[i]! - eastM[last.fix]!, northM[i]! - northM[last.fix]!));
-    const d0 = aheadOf(gate, eastM[from]!, northM[from]!);
-    const d1 = aheadOf(gate, eastM[i]!, northM[i]!);
+    if (last) away = Math.max(away, distance(eastM, northM, i, last.fix));
+    const d0 = ahead[from]!;
+    const d1 = ahead[i]!;
     if (d0 < 0 === d1 < 0) continue;
-    const share = d0 / (d0 - d1);
-    const east = eastM[from]! + share * (eastM[i]! - eastM[from]!);
-    const north = northM[from]! + share * (northM[i]! - northM[from]!);
-    const along = alongGate(gate, east, north);
+    const along = alongBetween(gate, eastM, northM, from, i, d0 / (d0 - d1));
     if (along < 0 || along > 1) continue;
     if (d0 >= 0) {
       if (away < AWAY_WIDTHS * width) found.pop();
+      last = found.at(-1) ?? null;
       continue;
     }
-    const dt = timeS[i]! - timeS[from]!;
-    const v0 = speedAcross(gate, timeS, eastM, northM, from);
-    const v1 = speedAcross(gate, timeS, eastM, northM, i);
-    found.push({ timeS: timeS[from]! + crossingDelay(dt, d0, v0, d1, v1), fix: i, speedMps: (d1 - d0) / dt });
+    last = crossing(timeS, ahead, from, i);
+    found.push(last);
     away = 0;
   }
   return found;
 }
 
+/** Place along the gate of a point so far on the way from one fix to another. */
+function alongBetween(
+  gate: Gate,
+  eastM: Float64Array,
+  northM: Float64Array,
+  from: number,
+  to: number,
+  share: number,
+): number {
+  const east = eastM[from]! + share * (eastM[to]! - eastM[from]!);
+  const north = northM[from]! + share * (northM[to]! - northM[from]!);
+  return alongGate(gate, east, north);
+}
+
+/** The crossing between two fixes. */
+function crossing(timeS: Float64Array, ahead: Float64Array, from: number, to: number): Crossing {
+  const dt = timeS[to]! - timeS[from]!;
+  const [d0, d1] = [ahead[from]!, ahead[to]!];
+  const delay = crossingDelay(dt, d0, speedAcross(timeS, ahead, from), d1, speedAcross(timeS, ahead, to));
+  return { timeS: timeS[from]! + delay, fix: to, speedMps: (d1 - d0) / dt };
+}
+
+function aheadOfAll(gate: Gate, eastM: Float64Array, northM: Float64Array): Float64Array {
+  const out = new Float64Array(eastM.length);
+  for (let i = 0; i < out.length; i++) out[i] = aheadOf(gate, eastM[i]!, northM[i]!);
+  return out;
+}
+
 /** Whether a fix lies far off both its neighbours, which lie close together: half a gate width, and twice their distance. */
 function stray(eastM: Float64Array, northM: Float64Array, before: number, i: number, width: number): boolean {
   if (i + 1 >= eastM.length) return false;
-  const far = (a: number, b: number): number => Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!);
-  return Math.min(far(before, i), far(i, i + 1)) > 2 * far(before, i + 1) + width / 2;
+  const near = Math.min(distance(eastM, northM, before, i), distance(eastM, northM, i, i + 1));
+  return near > width / 2 && near > 2 * distance(eastM, northM, before, i + 1) + width / 2;
+}
+
+function distance(eastM: Float64Array, northM: Float64Array, a: number, b: number): number {
+  return Math.sqrt((eastM[b]! - eastM[a]!) ** 2 + (northM[b]! - northM[a]!) ** 2);
 }
 
 /** Central difference of the distance ahead of the gate. */
-function speedAcross(gate: Gate, timeS: Float64Array, eastM: Float64Array, northM: Float64Array, i: number): number {
+function speedAcross(timeS: Float64Array, ahead: Float64Array, i: number): number {
   const a = Math.max(0, i - 1);
   const b = Math.min(timeS.length - 1, i + 1);
-  return (aheadOf(gate, eastM[b]!, northM[b]!) - aheadOf(gate, eastM[a]!, northM[a]!)) / (timeS[b]! - timeS[a]!);
+  return (ahead[b]! - ahead[a]!) / (timeS[b]! - timeS[a]!);
 }

@@ -1,5 +1,6 @@
 import type { Gate } from '../circuit/circuit.ts';
 import { quantile } from '../numbers/quantile.ts';
+import { rowsWithin } from '../numbers/rowsWithin.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { kmh } from '../units.ts';
 import type { Clock } from './clock.ts';
@@ -121,16 +122,20 @@ function fixSpeed({ fixes }: Trace): Float64Array {
   const last = timeS.length - 1;
   let a = 0;
   let b = 0;
-  return timeS.map((t) => {
+  const out = new Float64Array(timeS.length);
+  for (let i = 0; i < out.length; i++) {
+    const t = timeS[i]!;
     while (timeS[a + 1]! < t - FIX_SPEED_S) a++;
     while (b < last && timeS[b]! < t + FIX_SPEED_S) b++;
-    return Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!) / (timeS[b]! - timeS[a]!);
-  });
+    const chordM = Math.sqrt((eastM[b]! - eastM[a]!) ** 2 + (northM[b]! - northM[a]!) ** 2);
+    out[i] = chordM / (timeS[b]! - timeS[a]!);
+  }
+  return out;
 }
 
 function stoodBetween(timeS: Float64Array, speed: Float64Array, fromS: number, toS: number, standing: number): boolean {
-  for (let i = 0; i < timeS.length && timeS[i]! <= toS; i++)
-    if (timeS[i]! >= fromS && speed[i]! < standing) return true;
+  const [first, end] = rowsWithin(timeS, fromS, toS);
+  for (let i = first; i < end; i++) if (speed[i]! < standing) return true;
   return false;
 }
 
@@ -155,7 +160,8 @@ function reasons(
   let still = 0;
   let longest = 0;
   let worst = { hole: 0, limit: 0, speed: 0, excess: 0 };
-  for (let i = 1; i < speedTime.length; i++) {
+  const [from, to] = rowsWithin(speedTime, startS, endS);
+  for (let i = Math.max(1, from); i < Math.min(to + 1, speedTime.length); i++) {
     const t = speedTime[i]!;
     if (t <= startS || speedTime[i - 1]! >= endS) continue;
     const hole = t - speedTime[i - 1]!;
@@ -170,9 +176,9 @@ function reasons(
       text: `a hole of ${worst.hole.toFixed(2)} s in the log at ${kmh(worst.speed).toFixed(0)} km/h, where ${worst.limit.toFixed(2)} s pass`,
     });
   if (!whole) return out;
-  for (let i = 1; i < speedTime.length; i++) {
+  for (let i = Math.max(1, from); i < to; i++) {
     const t = speedTime[i]!;
-    if (t <= startS || t > endS) continue;
+    if (t <= startS) continue;
     still = speed[i]! < standing ? still + t - speedTime[i - 1]! : 0;
     longest = Math.max(longest, still);
   }

@@ -25,6 +25,9 @@ export function speedRows(timeS: Float64Array, speedMps: Float64Array | null): S
   let n = 0;
   for (let i = 0; i < timeS.length; i++) if (!Number.isNaN(speedMps[i]!)) row[n++] = i;
   if (n < LEAST_SHARE * timeS.length || n < LEAST_ROWS) return null;
-  const rows = row.slice(0, n);
-  return { timeS: gather(timeS, rows), speedMps: gather(speedMps, rows).map(Math.abs), row: rows };
+  const all = n === timeS.length;
+  const rows = all ? row : row.slice(0, n);
+  const speed = gather(speedMps, rows);
+  for (let k = 0; k < n; k++) speed[k] = Math.abs(speed[k]!);
+  return { timeS: all ? timeS : gather(timeS, rows), speedMps: speed, row: rows };
 }

@@ -122,10 +122,12 @@ export function traceOf(
       expected: `at most ${degrees(MOST_LEAN_RAD).toFixed(0)}°, but for single rows`,
       remedy: 'check the unit and what the column holds; until then it is not used',
     });
+  // A log in order keeps its columns as they are: they are not to be changed.
+  const inOrder = clock.row.length === recording.rows && clock.reordered === 0;
   const plain = (name: ChannelName): Float64Array | null => {
     if (name === 'roll' && wildLean !== null) return null;
     const values = recording.channels.get(name);
-    return values ? gather(values, clock.row) : null;
+    return values ? (inOrder ? values : gather(values, clock.row)) : null;
   };
   const wantsLevel = ['acc_long', 'acc_lat', 'acc_vert', 'yaw_rate'] as const;
   const logged = new Set(recording.columns.map(({ name }) => name));
@@ -147,7 +149,7 @@ export function traceOf(
     return cache.get(name) ?? null;
   };
   const levelled = (): [ChannelName, Float64Array | null][] => {
-    const [long, lat, vert, yaw] = wantsLevel.map(plain) as [
+    const [long, lat, vert, yaw] = wantsLevel.map((name) => plain(name)?.slice() ?? null) as [
       Float64Array | null,
       Float64Array | null,
       Float64Array | null,
@@ -179,31 +181,7 @@ export function traceOf(
   const place = positions(recording, plane, registration, problems);
   if (place === null) return { trace: null, problems };
   const { timeS } = clock;
-  const [shiftEastM, shiftNorthM] = setup.position.shiftM;
-  const east = new Float64Array(timeS.length);
-  const north = new Float64Array(timeS.length);
-  const at = new Float64Array(timeS.length);
-  const rowOfFix = new Uint32Array(timeS.length);
-  let fresh = 0;
-  let held = 0;
-  let noPosition = 0;
-  let lastEast = Number.NaN;
-  let lastNorth = Number.NaN;
-  for (let i = 0; i < timeS.length; i++) {
-    const row = clock.row[i]!;
-    const e = place.eastM[row]! + shiftEastM;
-    const n = place.northM[row]! + shiftNorthM;
-    if (Number.isNaN(e) || Number.isNaN(n)) {
-      noPosition++;
-    } else if (e === lastEast && n === lastNorth) {
-      held++;
-    } else {
-      lastEast = east[fresh] = e;
-      lastNorth = north[fresh] = n;
-      at[fresh] = timeS[i]! - setup.position.latencyS;
-      rowOfFix[fresh++] = i;
-    }
-  }
+  const { fresh, rowOfFix, held, noPosition, ...found } = freshPositions(clock, place, setup);
   if (held > 0.2 * timeS.length && !recording.channels.has('speed'))
     problems.push({
       code: 'POSITION_HELD',
@@ -226,16 +204,7 @@ export function traceOf(
   }
   const quality = positionQuality(recording, setup, plain('position_sigma'), problems);
   const sigmaColumn = setup.position.sigmaM === null ? plain('position_sigma') : null;
-  const fixes: Fixes = {
-    timeS: at.slice(0, fresh),
-    eastM: east.slice(0, fresh),
-    northM: north.slice(0, fresh),
-    sigmaM: Float64Array.from({ length: fresh }, (_, k) => {
-      const own = sigmaColumn?.[rowOfFix[k]!];
-      // A sigma of zero or none is a missing value, not a perfect position.
-      return own !== undefined && own > 0 ? own : quality.sigmaM;
-    }),
-  };
+  const fixes: Fixes = { ...found, sigmaM: sigmas(sigmaColumn, rowOfFix, quality.sigmaM) };
   const arm = setup.position.antennaM;
   if (arm && (arm[0] !== 0 || arm[1] !== 0 || arm[2] !== 0))
     removeArm(fixes, arm, timeS, plain('roll'), plain('pitch'), plain('heading'));
@@ -258,6 +227,53 @@ export function traceOf(
   };
 }
 
+/** Rows that bring a new position, at the time at which it was true; how many repeat one or have none. */
+function freshPositions(clock: Clock, place: { eastM: Float64Array; northM: Float64Array }, setup: RunSetup) {
+  const { timeS, row } = clock;
+  const { shiftM, latencyS } = setup.position;
+  const n = timeS.length;
+  const eastM = new Float64Array(n);
+  const northM = new Float64Array(n);
+  const at = new Float64Array(n);
+  const rowOfFix = new Uint32Array(n);
+  let fresh = 0;
+  let held = 0;
+  let noPosition = 0;
+  let lastEast = Number.NaN;
+  let lastNorth = Number.NaN;
+  for (let i = 0; i < n; i++) {
+    const east = place.eastM[row[i]!]! + shiftM[0];
+    const north = place.northM[row[i]!]! + shiftM[1];
+    if (Number.isNaN(east) || Number.isNaN(north)) noPosition++;
+    else if (east === lastEast && north === lastNorth) held++;
+    else {
+      lastEast = eastM[fresh] = east;
+      lastNorth = northM[fresh] = north;
+      at[fresh] = timeS[i]! - latencyS;
+      rowOfFix[fresh++] = i;
+    }
+  }
+  return {
+    timeS: at.subarray(0, fresh),
+    eastM: eastM.subarray(0, fresh),
+    northM: northM.subarray(0, fresh),
+    rowOfFix: rowOfFix.subarray(0, fresh),
+    fresh,
+    held,
+    noPosition,
+  };
+}
+
+function sigmas(logged: Float64Array | null, rowOfFix: Uint32Array, otherwise: number): Float64Array {
+  const out = new Float64Array(rowOfFix.length).fill(otherwise);
+  for (let k = 0; logged && k < out.length; k++) {
+    // A sigma of zero or none is a missing value, not a perfect position.
+    const own = logged[rowOfFix[k]!]!;
+    if (own > 0) out[k] = own;
+  }
+  return out;
+}
+
 function positions(
   recording: Recording,
   plane: Plane | null,
@@ -268,8 +284,11 @@ function positions(
   const lat = channels.get('lat');
   const lon = channels.get('lon');
   if (lat && lon && plane) {
-    const zero = lat.map((v, i) => (v === 0 && lon[i] === 0 ? Number.NaN : v));
-    return plane.eastNorth(zero, lon);
+    const place = plane.eastNorth(lat, lon);
+    // No logger was there: it is what a receiver without a fix writes.
+    for (let i = 0; i < lat.length; i++)
+      if (lat[i] === 0 && lon[i] === 0) place.eastM[i] = place.northM[i] = Number.NaN;
+    return place;
   }
   const east = channels.get('east');
   const north = channels.get('north');
@@ -327,8 +346,10 @@ function positionQuality(
     });
   const shiftSigmaM = simulation ? 0 : arm ? KNOWN_ARM_SIGMA_M : UNKNOWN_ARM_SIGMA_M;
   if (setup.position.sigmaM !== null) return { sigmaM: setup.position.sigmaM, sigmaFrom: 'session', shiftSigmaM };
-  const positive = logged?.filter((v) => v > 0) ?? [];
-  if (positive.length > 0) return { sigmaM: median(positive), sigmaFrom: 'log', shiftSigmaM };
+  const positive = new Float64Array(logged?.length ?? 0);
+  let count = 0;
+  for (let i = 0; logged && i < logged.length; i++) if (logged[i]! > 0) positive[count++] = logged[i]!;
+  if (count > 0) return { sigmaM: median(positive.subarray(0, count)), sigmaFrom: 'log', shiftSigmaM };
   if (simulation) return { sigmaM: SIMULATED_POSITION_SIGMA_M, sigmaFrom: 'stage', shiftSigmaM };
   problems.push({
     code: 'POSITION_SIGMA',
@@ -378,23 +399,33 @@ function removeArm(
 
 /** Direction of travel at each fix, from its neighbours far enough away; kept from before while standing. */
 export function courses(fixes: Fixes, spanS: number, pathM: (i: number) => number): Float64Array {
-  const { timeS, eastM, northM } = fixes;
-  const n = timeS.length;
+  const n = fixes.timeS.length;
   const out = new Float64Array(n);
   let last = Number.NaN;
   for (let i = 0; i < n; i++) {
-    let a = i;
-    let b = i;
-    const far = (): boolean => Math.hypot(eastM[b]! - eastM[a]!, northM[b]! - northM[a]!) >= pathM(i);
-    while ((a > 0 || b < n - 1) && timeS[b]! - timeS[a]! < 5 && !(timeS[b]! - timeS[a]! >= spanS && far())) {
-      if (a > 0) a--;
-      if (b < n - 1) b++;
-    }
-    if (far() && b > a) last = Math.atan2(northM[b]! - northM[a]!, eastM[b]! - eastM[a]!);
+    const course = courseAt(fixes, i, spanS, pathM(i));
+    if (!Number.isNaN(course)) last = course;
     out[i] = last;
   }
   // Before it first moved, the machine looked where it went first.
   const first = out.find((v) => !Number.isNaN(v)) ?? 0;
   for (let i = 0; i < n && Number.isNaN(out[i]!); i++) out[i] = first;
   return out;
+}
+
+/** NaN where no two fixes around this one, at most 5 s apart, are far enough from each other. */
+function courseAt({ timeS, eastM, northM }: Fixes, i: number, spanS: number, pathM: number): number {
+  const last = timeS.length - 1;
+  let a = i;
+  let b = i;
+  for (;;) {
+    const spannedS = timeS[b]! - timeS[a]!;
+    const east = eastM[b]! - eastM[a]!;
+    const north = northM[b]! - northM[a]!;
+    const far = east * east + north * north >= pathM * pathM;
+    const widest = (a === 0 && b === last) || !(spannedS < 5);
+    if (widest || (spannedS >= spanS && far)) return far && b > a ? Math.atan2(north, east) : Number.NaN;
+    if (a > 0) a--;
+    if (b < last) b++;
+  }
 }

@@ -1,10 +1,11 @@
+import { rowsWithin } from '../numbers/rowsWithin.ts';
 import type { ChannelName } from '../read/recording.ts';
 import type { Trace } from './trace.ts';
 
 /** The part of a run between two times on its clock, with the counts and the quality of the whole. */
 export function windowOf(trace: Trace, fromS: number, toS: number): Trace {
-  const [a, b] = rowsBetween(trace.timeS, fromS, toS);
-  const [c, d] = rowsBetween(trace.fixes.timeS, fromS, toS);
+  const [a, b] = rowsWithin(trace.timeS, fromS, toS);
+  const [c, d] = rowsWithin(trace.fixes.timeS, fromS, toS);
   const cut = new Map<ChannelName, Float64Array | null>();
   const { fixes, clock } = trace;
   return {
@@ -23,13 +24,4 @@ export function windowOf(trace: Trace, fromS: number, toS: number): Trace {
       return cut.get(name) ?? null;
     },
   };
-}
-
-/** Index range [first, end) of rising times within [fromS, toS]. */
-function rowsBetween(timeS: Float64Array, fromS: number, toS: number): [number, number] {
-  let first = 0;
-  while (first < timeS.length && timeS[first]! < fromS) first++;
-  let end = first;
-  while (end < timeS.length && timeS[end]! <= toS) end++;
-  return [first, end];
 }

@@ -61,9 +61,8 @@ export function limitSlopes(x: Float64Array, y: Float64Array, slopes: Float64Arr
   // Signs first: a slope that one interval sets to zero must be zero when its other interval is scaled.
   for (let i = 0; i + 1 < x.length; i++) {
     const rise = y[i + 1]! - y[i]!;
-    for (const k of [i, i + 1]) {
-      if (rise === 0 || limited[k]! * rise < 0) limited[k] = 0;
-    }
+    if (rise === 0 || limited[i]! * rise < 0) limited[i] = 0;
+    if (rise === 0 || limited[i + 1]! * rise < 0) limited[i + 1] = 0;
   }
   // Scaling a slope can move its other interval out of the region: go over the row until nothing is left to scale.
   for (let round = 0, scaled = true; scaled && round < x.length; round++) {
@@ -79,8 +78,9 @@ export function limitSlopes(x: Float64Array, y: Float64Array, slopes: Float64Arr
       }
       const p = 2 * a + b - 3;
       const q = a + 2 * b - 3;
-      const size = Math.hypot(a, b);
-      if (p > 0 && q > 0 && a * (p + q) < p * p && size > LARGEST) {
+      if (!(p > 0 && q > 0 && a * (p + q) < p * p)) continue;
+      const size = Math.sqrt(a * a + b * b);
+      if (size > LARGEST) {
         limited[i] = (3 / size) * a * secant;
         limited[i + 1] = (3 / size) * b * secant;
         scaled = true;
@@ -109,15 +109,21 @@ function inInterval(x: Float64Array, y: Float64Array, slopes: Float64Array, i: n
  * @returns NaN outside `[x[0], x[n-1]]` and where a neighbour is NaN
  */
 export function hermiteAt(x: Float64Array, y: Float64Array, slopes: Float64Array, xq: number): number {
+  const last = x.length - 1;
+  if (last < 1 || !(xq >= x[0]! && xq <= x[last]!)) return Number.NaN;
+  return inInterval(x, y, slopes, intervalOf(x, xq), xq);
+}
+
+/** The interval that holds a place within the knots; the last one that begins there or before. */
+function intervalOf(x: Float64Array, xq: number): number {
   let low = 0;
   let high = x.length - 1;
-  if (high < 1 || !(xq >= x[0]! && xq <= x[high]!)) return Number.NaN;
   while (high - low > 1) {
     const middle = (low + high) >> 1;
     if (x[middle]! <= xq) low = middle;
     else high = middle;
   }
-  return inInterval(x, y, slopes, low, xq);
+  return low;
 }
 
 /**
@@ -130,7 +136,7 @@ export function hermiteMany(x: Float64Array, y: Float64Array, slopes: Float64Arr
   const out = new Float64Array(xq.length).fill(Number.NaN);
   const last = x.length - 1;
   if (last < 1) return out;
-  let i = 0;
+  let i = intervalOf(x, xq[0]!);
   for (let k = 0; k < xq.length; k++) {
     const at = xq[k]!;
     if (!(at >= x[0]! && at <= x[last]!)) continue;

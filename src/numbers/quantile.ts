@@ -6,7 +6,7 @@
  * @returns NaN where there are no values or one is NaN
  */
 export function quantile(values: ArrayLike<number>, p: number): number {
-  const rest = Float64Array.from(values);
+  const rest = new Float64Array(values);
   const n = rest.length;
   if (n === 0) return Number.NaN;
   for (let i = 0; i < n; i++) if (Number.isNaN(rest[i]!)) return Number.NaN;
@@ -17,6 +17,11 @@ export function quantile(values: ArrayLike<number>, p: number): number {
   let next = Number.POSITIVE_INFINITY;
   for (let i = below + 1; i < n; i++) if (rest[i]! < next) next = rest[i]!;
   return low + (place - below) * (next - low);
+}
+
+/** The value that sorting would put at a place; `values` are left as they are and hold no NaN. */
+export function ranked(values: Float64Array, place: number): number {
+  return selected(values.slice(), place);
 }
 
 /**

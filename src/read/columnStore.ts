@@ -2,6 +2,11 @@ import { LIMITS, tooLarge } from './limits.ts';
 
 /** Values of one block over all columns. */
 const BLOCK_VALUES = 1 << 18;
+/** Rows of a block, but for files of very many columns. */
+const BLOCK_ROWS = 8192;
+/** Blocks of the files before, to be filled anew: memory that the system gives costs more than what is written to it. */
+const SPARE: Float64Array<ArrayBuffer>[] = [];
+const MOST_SPARE = 128;
 
 /**
  * Columns that grow row by row without ever being copied while they grow: each is a list of blocks.
@@ -21,9 +26,9 @@ export class ColumnStore {
   constructor(wanted: readonly boolean[], file: string) {
     const count = Math.max(1, wanted.filter(Boolean).length);
     this.#file = file;
-    this.#blockRows = Math.max(16, Math.min(8192, Math.floor(BLOCK_VALUES / count)));
+    this.#blockRows = Math.max(16, Math.min(BLOCK_ROWS, Math.floor(BLOCK_VALUES / count)));
     this.#maxRows = Math.floor(LIMITS.values / count);
-    this.blocks = wanted.map((is) => (is ? new Float64Array(this.#blockRows) : null));
+    this.blocks = wanted.map((is) => (is ? this.#block() : null));
   }
 
   get rows(): number {
@@ -33,7 +38,7 @@ export class ColumnStore {
   next(): void {
     if (++this.row < this.#blockRows) return;
     this.#full.push([...this.blocks]);
-    for (let c = 0; c < this.blocks.length; c++) if (this.blocks[c]) this.blocks[c] = new Float64Array(this.#blockRows);
+    for (let c = 0; c < this.blocks.length; c++) if (this.blocks[c]) this.blocks[c] = this.#block();
     this.row = 0;
     if (this.rows > this.#maxRows)
       throw tooLarge(
@@ -42,6 +47,11 @@ export class ColumnStore {
         `more than ${this.#maxRows} rows`,
         `at most ${LIMITS.values} values in the columns that are read`,
       );
+  }
+
+  /** Holds whatever it held before. */
+  #block(): Float64Array<ArrayBuffer> {
+    return (this.#blockRows === BLOCK_ROWS && SPARE.pop()) || new Float64Array(this.#blockRows);
   }
 
   /** Every cell of the row at hand to NaN. */
@@ -57,13 +67,20 @@ export class ColumnStore {
       const whole = new Float64Array(rows);
       let at = 0;
       for (const blocks of this.#full) {
-        whole.set(blocks[c]!, at);
+        const block = blocks[c]!;
+        whole.set(block, at);
         at += this.#blockRows;
+        spare(block);
         blocks[c] = null;
       }
       whole.set(last.subarray(0, this.row), at);
+      spare(last);
       this.blocks[c] = null;
       return whole;
     });
   }
+}
+
+function spare(block: Float64Array<ArrayBuffer>): void {
+  if (block.length === BLOCK_ROWS && SPARE.length < MOST_SPARE) SPARE.push(block);
 }

@@ -248,7 +248,7 @@ function timeOf(
     if (all) return null;
   }
   let without = -time.outOfRange - setAside;
-  for (const t of time.timeS) if (Number.isNaN(t)) without++;
+  for (let row = 0; row < time.timeS.length; row++) if (Number.isNaN(time.timeS[row]!)) without++;
   if (without > 0)
     problems.push({
       code: 'TIME_MISSING',

@@ -1,6 +1,6 @@
 import { CsvRows } from './csvRows.ts';
-import { type Dialect, sniffDialect, splitLine } from './dialect.ts';
-import { asUtf8, encodingProblem, sniffEncoding, textOf } from './encoding.ts';
+import { type Dialect, sniffDialect, sniffedBytes, splitLine } from './dialect.ts';
+import { asUtf8, type Encoding, encodingProblem, sniffEncoding } from './encoding.ts';
 import { distinctHeadings, headingParts } from './headings.ts';
 import { LIMITS, tooLarge } from './limits.ts';
 import { Lines } from './lines.ts';
@@ -14,7 +14,8 @@ const SENTENCES = /^[$!][A-Z]{4,}[^\n]*\*[0-9A-F]{2}\r?$/m;
 export const csv: Format = {
   id: 'csv',
   recognise(head) {
-    const text = textOf(head);
+    const encoding = sniffEncoding(head);
+    const text = encoding === null ? null : decoded(head, encoding);
     return text !== null && !SENTENCES.test(text) && (sniffDialect(text) !== null || isHeading(text));
   },
   read,
@@ -24,8 +25,9 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
   const { file } = request;
   const start = await peek(chunks, HEAD_BYTES);
   const encoding = sniffEncoding(start.head) ?? 'utf-8';
-  const text = new TextDecoder(encoding).decode(start.head.subarray(0, HEAD_BYTES));
-  const dialect = sniffDialect(text, { decimal: request.decimal }) ?? headingOnly(text);
+  const head = start.head.subarray(0, HEAD_BYTES);
+  const sniffed = sniffDialect(decoded(head, encoding), { decimal: request.decimal });
+  const dialect = sniffed ?? headingOnly(new TextDecoder(encoding).decode(head));
   if (dialect.headings.length > LIMITS.columns)
     throw tooLarge(file, { line: 1 }, `${dialect.headings.length} columns`, `at most ${LIMITS.columns}`);
 
@@ -55,6 +57,11 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
     lineOfRow: rows.lineOfRow,
     problems: [...(foreign ? [foreign] : []), ...rows.faults.problems(rows.rows, twice)],
   };
+}
+
+/** The first lines as text; of UTF-16, whose line ends are not single bytes, everything. */
+function decoded(head: Uint8Array, encoding: Encoding): string {
+  return new TextDecoder(encoding).decode(encoding.startsWith('utf-16') ? head : sniffedBytes(head));
 }
 
 /** Text without a row of numbers: one line that is not finished, or a line of headings. */

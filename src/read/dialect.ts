@@ -34,6 +34,20 @@ const COMMENT = /^(#|%|\/\/)/;
 /** Words of loggers for a value that is not there. */
 export const NO_VALUE = /^(nan|null|n\/a|na|none|-+)$/i;
 
+const NEWLINE = 10;
+
+/** As many of the first bytes of a file as hold the lines that {@link sniffDialect} looks at. */
+export function sniffedBytes(head: Uint8Array): Uint8Array {
+  let end = 0;
+  for (let line = 0; line <= LINES; line++) {
+    const next = head.indexOf(NEWLINE, end);
+    // Without so many line ends of this kind the lines may end otherwise.
+    if (next === -1) return head;
+    end = next + 1;
+  }
+  return head.subarray(0, end);
+}
+
 /**
  * Looks at the start of a file and says how it is written.
  *

@@ -33,11 +33,16 @@ export function elapsed(
 
   let outOfRange = 0;
   let firstOut = -1;
-  const inRange = absolute.map((value, row) => {
-    if (!(value >= LATEST_S || value < (unix ? UNIX_FROM_S : -UNIX_FROM_S))) return value;
-    if (outOfRange++ === 0) firstOut = row;
-    return Number.NaN;
-  });
+  let inRange = absolute;
+  const earliest = unix ? UNIX_FROM_S : -UNIX_FROM_S;
+  for (let row = 0; row < absolute.length; row++) {
+    if (!(absolute[row]! >= LATEST_S || absolute[row]! < earliest)) continue;
+    if (outOfRange++ === 0) {
+      firstOut = row;
+      inRange = absolute.slice();
+    }
+    inRange[row] = Number.NaN;
+  }
   // Of absolute stamps the small part is kept, to the microsecond: a double has no more digits at this date.
   const epochS = unix ? first(inRange) : null;
   const zero = epochS ?? 0;
@@ -67,10 +72,10 @@ export function looksLikeBasicClock(values: Float64Array): boolean {
 function mostlyUnix(values: Float64Array): boolean {
   let unix = 0;
   let all = 0;
-  for (const value of values) {
-    if (Number.isNaN(value)) continue;
+  for (let row = 0; row < values.length; row++) {
+    if (Number.isNaN(values[row]!)) continue;
     all++;
-    if (value > UNIX_FROM_S) unix++;
+    if (values[row]! > UNIX_FROM_S) unix++;
   }
   return unix * 2 > all;
 }

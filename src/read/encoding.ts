@@ -1,3 +1,4 @@
+import { isUtf8 as isWholeUtf8 } from 'node:buffer';
 import type { Problem } from '../problem.ts';
 
 /** A name that TextDecoder knows. */
@@ -76,6 +77,7 @@ function isBinary(head: Uint8Array): boolean {
 
 /** A character that the end of the bytes cuts counts as valid. */
 function isUtf8(head: Uint8Array): boolean {
+  if (isWholeUtf8(head)) return true;
   try {
     new TextDecoder('utf-8', { fatal: true }).decode(head, { stream: true });
     return true;

@@ -47,8 +47,17 @@ export class Lines {
 
   /** The next bytes of the file. */
   push(piece: Uint8Array): void {
-    this.#cut(this.#rest.length === 0 ? plain(piece) : joined(this.#rest, piece), false);
+    this.#cut(this.#rest.length === 0 ? plain(piece) : this.#behindRest(piece), false);
     if (this.#rest.length > LIMITS.lineBytes) this.#tooLong(this.#rest.length);
+  }
+
+  /** The line that two pieces share is put together alone, unless it has a quote: then its end is not so plain. */
+  #behindRest(piece: Uint8Array): Uint8Array {
+    const end = piece.indexOf(this.#end) + 1;
+    const line = joined(this.#rest, piece.subarray(0, end));
+    if (end === 0 || line.includes(QUOTE)) return joined(this.#rest, piece);
+    this.#cut(line, false);
+    return plain(piece.subarray(end));
   }
 
   /** No more bytes: what is left is the last line. */

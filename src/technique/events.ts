@@ -1,6 +1,9 @@
 import type { AlignedLap } from '../align/alignLap.ts';
+import type { AlignedRun } from '../align/alignRun.ts';
 import { onTimeline } from '../align/channel.ts';
 import { localLine } from '../align/smooth.ts';
+import { largest } from '../numbers/largest.ts';
+import { ranked } from '../numbers/quantile.ts';
 
 /** Line pressure above which a brake is on, Pa, and share of full travel where the channel is one. */
 export const BRAKE_ON_PA = 0.5e5;
@@ -29,7 +32,7 @@ export const SLOPE_WINDOW_S = 0.1;
 export type BrakingRule = 'brake' | 'speed';
 export type PickUpRule = 'throttle' | 'speed';
 
-/** What a rider's controls say along the rows of a lap's run, computed once a lap. */
+/** What a rider's controls say along the rows of a lap's run, computed once a lap; not to be changed. */
 export interface Signals {
   /** (n,) m/s², from the speed. */
   readonly accelerationMps2: Float64Array;
@@ -44,25 +47,47 @@ export interface Signals {
 /** Reads the signals over the rows of a lap; outside them arrays are empty of meaning. */
 export function signalsOf(lap: AlignedLap, from: number, to: number): Signals {
   const { run } = lap;
-  const timeS = run.timeS.subarray(from, to);
   const speed = run.speedMps.subarray(from, to);
-  const accelerationMps2 = localLine(timeS, speed, timeS, slopeWindow(timeS)).slope;
-  const part = (values: Float64Array | null): Float64Array | null => values?.subarray(from, to) ?? null;
-  const throttle = part(onTimeline(run, 'throttle'));
-  const most = throttle ? throttle.reduce((top, v) => Math.max(top, v), 0) : 0;
-  return {
-    accelerationMps2,
-    brakeOn: brakeOn(lap, from, to),
-    slowing: Uint8Array.from(accelerationMps2, (a, i) =>
-      a < -(BRAKING_MPS2 + ENGINE_BRAKING_MPS2 + DRAG_PER_M * speed[i]! ** 2) ? 1 : 0,
-    ),
-    // A grip that never reaches its stop still has a fullest opening; one that was never opened is not a throttle.
-    throttle: throttle && most > 0.2 ? throttle.map((v) => v / most) : null,
-  };
+  const accelerationMps2 = slopeOf(run, run.speedMps, from, to);
+  const slowing = slowingRows(accelerationMps2, speed);
+  const throttle = onTimeline(run, 'throttle')?.subarray(from, to) ?? null;
+  return { accelerationMps2, brakeOn: brakeOn(lap, from, to), slowing, throttle: throttle && opened(throttle) };
+}
+
+function slowingRows(accelerationMps2: Float64Array, speedMps: Float64Array): Uint8Array {
+  const out = new Uint8Array(speedMps.length);
+  for (let i = 0; i < out.length; i++)
+    if (accelerationMps2[i]! < -(BRAKING_MPS2 + ENGINE_BRAKING_MPS2 + DRAG_PER_M * speedMps[i]! ** 2)) out[i] = 1;
+  return out;
+}
+
+/** A grip that never reaches its stop still has a fullest opening; one that was never opened is not a throttle. */
+function opened(throttle: Float64Array): Float64Array | null {
+  const most = largest(throttle);
+  if (!(most > 0.2)) return null;
+  if (most === 1) return throttle;
+  const out = new Float64Array(throttle.length);
+  for (let i = 0; i < out.length; i++) out[i] = throttle[i]! / most;
+  return out;
+}
+
+const slopes = new WeakMap<AlignedRun, Map<Float64Array, Float64Array>>();
+
+/** How fast a quantity of the run's rows changes, over its rows [from, to); worked out once a run where it can be. */
+export function slopeOf(run: AlignedRun, values: Float64Array, from: number, to: number): Float64Array {
+  const timeS = run.timeS.subarray(from, to);
+  const window = slopeWindow(timeS);
+  // Of a slow log the window depends on the rows.
+  if (window !== SLOPE_WINDOW_S) return localLine(timeS, values.subarray(from, to), timeS, window).slope;
+  let known = slopes.get(run);
+  if (!known) slopes.set(run, (known = new Map()));
+  let slope = known.get(values);
+  if (!slope) known.set(values, (slope = localLine(run.timeS, values, run.timeS, window).slope));
+  return slope.subarray(from, to);
 }
 
 /** Wide enough to hold three samples of a slow log. */
-export function slopeWindow(timeS: Float64Array): number {
+function slopeWindow(timeS: Float64Array): number {
   const n = timeS.length;
   const step = n > 1 ? (timeS[n - 1]! - timeS[0]!) / (n - 1) : 0;
   return Math.max(SLOPE_WINDOW_S, 2.1 * step);
@@ -76,11 +101,14 @@ function brakeOn(lap: AlignedLap, from: number, to: number): Uint8Array | null {
     if (!values) continue;
     const unit = run.trace.recording.columns.find((column) => column.name === name)?.inside;
     // Pressure sensors rest off zero: what the channel shows most of the time without braking is its zero.
-    const sorted = values.slice().sort();
-    const zero = sorted[Math.floor(sorted.length / 10)] ?? 0;
+    const zero = values.length > 0 ? ranked(values, Math.floor(values.length / 10)) : 0;
     const limit = zero + (unit === 'Pa' ? BRAKE_ON_PA : BRAKE_ON_SHARE);
     on ??= new Uint8Array(values.length);
-    for (let i = 0; i < values.length; i++) if (values[i]! > limit) on[i] = 1;
+    markAbove(on, values, limit);
   }
   return on;
+}
+
+function markAbove(on: Uint8Array, values: Float64Array, limit: number): void {
+  for (let i = 0; i < values.length; i++) if (values[i]! > limit) on[i] = 1;
 }

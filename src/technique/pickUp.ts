@@ -1,3 +1,4 @@
+import { largest } from '../numbers/largest.ts';
 import { PICK_UP_SHARE } from './events.ts';
 
 /** Share of the corner's strongest acceleration above which a rider is driving out of it, not holding the machine up. */
@@ -30,10 +31,10 @@ export function pickUpRow(
   last: number,
 ): number | null {
   const end = Math.min(last, throttle.length);
-  let most = 0;
-  for (let i = slowest; i < end; i++) most = Math.max(most, gained(speedMps, timeS, i, end));
+  const gained = gains(speedMps, timeS, slowest, end);
+  const most = largest(gained);
   let start = slowest;
-  while (start < end && gained(speedMps, timeS, start, end) < DRIVING_SHARE * most) start++;
+  while (start < end && gained[start - slowest]! < DRIVING_SHARE * most) start++;
   if (start >= end || most <= 0) return null;
   // The throttle is open a little before the machine shows it; its rise may end a little after.
   let top = start;
@@ -55,9 +56,12 @@ export function pickUpRow(
   return row;
 }
 
-/** Mean acceleration over the time that follows a row, m/s². */
-function gained(speedMps: Float64Array, timeS: Float64Array, from: number, end: number): number {
-  let to = from;
-  while (to + 1 < end && timeS[to]! - timeS[from]! < DRIVING_S) to++;
-  return to > from ? (speedMps[to]! - speedMps[from]!) / (timeS[to]! - timeS[from]!) : 0;
+/** Mean acceleration over the time that follows each of the rows [from, end), m/s². */
+function gains(speedMps: Float64Array, timeS: Float64Array, from: number, end: number): Float64Array {
+  const out = new Float64Array(Math.max(0, end - from));
+  for (let i = from, to = from; i < end; i++) {
+    while (to + 1 < end && timeS[to]! - timeS[i]! < DRIVING_S) to++;
+    out[i - from] = to > i ? (speedMps[to]! - speedMps[i]!) / (timeS[to]! - timeS[i]!) : 0;
+  }
+  return out;
 }

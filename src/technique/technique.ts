@@ -1,6 +1,6 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import { onTimeline } from '../align/channel.ts';
-import { localLine } from '../align/smooth.ts';
+import { rowsWithin } from '../numbers/rowsWithin.ts';
 import { applicationBefore } from './braking.ts';
 import {
   type BrakingRule,
@@ -10,7 +10,7 @@ import {
   type PickUpRule,
   type Signals,
   signalsOf,
-  slopeWindow,
+  slopeOf,
   THROTTLE_ON_S,
 } from './events.ts';
 import { pickUpRow } from './pickUp.ts';
@@ -51,6 +51,8 @@ export interface CornerTechnique {
   readonly shifts: readonly { stationM: number; from: number; to: number; durationS: number | null }[];
 }
 
+/** Decelerations that differ by less are the same, m/s². */
+const SAME_MPS2 = 1e-6;
 /** Lean beyond which braking is trail braking, rad. */
 export const TRAIL_LEAN_RAD = (15 * Math.PI) / 180;
 
@@ -90,6 +92,22 @@ export function techniqueOf(lap: AlignedLap, zones: readonly Zone[], rules: Rule
   return out;
 }
 
+function stationsFrom(gateM: number, stationM: Float64Array): Float64Array {
+  const out = new Float64Array(stationM.length);
+  for (let i = 0; i < out.length; i++) out[i] = stationM[i]! - gateM;
+  return out;
+}
+
+function farthest(stationM: Float64Array): Float64Array {
+  const out = new Float64Array(stationM.length);
+  let most = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < out.length; i++) {
+    if (stationM[i]! > most) most = stationM[i]!;
+    out[i] = most;
+  }
+  return out;
+}
+
 class Rows {
   readonly #from: number;
   readonly #station: Float64Array;
@@ -101,18 +119,22 @@ class Rows {
   readonly #gear: Float64Array | null;
   readonly #clutch: Float64Array | null;
   readonly #lap: AlignedLap;
+  /** From the lap's first row on, the farthest station up to each row: it never falls. */
+  readonly #reached: Float64Array;
 
   constructor(lap: AlignedLap, from: number, to: number) {
     const { run, gateM } = lap;
     this.#lap = lap;
     this.#from = from;
-    this.#station = run.stationM.slice(from, to).map((s) => s - gateM);
+    this.#station = stationsFrom(gateM, run.stationM.subarray(from, to));
+    this.#reached = farthest(this.#station.subarray(Math.max(0, lap.first - from)));
     this.#time = run.timeS.subarray(from, to);
     this.#speed = run.speedMps.subarray(from, to);
     this.#signals = signalsOf(lap, from, to);
     const part = (values: Float64Array | null): Float64Array | null => values?.subarray(from, to) ?? null;
-    this.#roll = part(onTimeline(run, 'roll'));
-    this.#rollRate = this.#roll && localLine(this.#time, this.#roll, this.#time, slopeWindow(this.#time)).slope;
+    const roll = onTimeline(run, 'roll');
+    this.#roll = part(roll);
+    this.#rollRate = roll && slopeOf(run, roll, from, to);
     this.#gear = part(onTimeline(run, 'gear'));
     this.#clutch = part(onTimeline(run, 'clutch'));
   }
@@ -120,6 +142,7 @@ class Rows {
   /** First row at or behind a station, within the lap's neighbourhood. */
   #rowAt(stationM: number): number {
     let i = Math.max(0, this.#lap.first - this.#from);
+    if (this.#station[i]! < stationM) return i + rowsWithin(this.#reached, stationM, stationM)[0];
     while (i > 0 && !(this.#station[i]! < stationM)) i--;
     while (i < this.#station.length && !(this.#station[i]! >= stationM)) i++;
     return i;
@@ -130,9 +153,9 @@ class Rows {
     const time = this.#time;
     const speed = this.#speed;
     const first = this.#rowAt(zone.fromM);
-    const last = this.#rowAt(zone.toM);
     const entry = this.#rowAt(zone.entryM);
     const exit = this.#rowAt(zone.exitM);
+    const last = this.#rowAt(zone.toM);
     if (exit >= station.length || entry >= exit || exit - first < 3) return null;
     if (Number.isNaN(station[entry]!) || zone.exitM > this.#lap.coveredM + 0.5 * this.#lap.run.circuit.lengthM)
       return null;
@@ -152,7 +175,9 @@ class Rows {
     let coasting: number | null = null;
     if (braking) {
       peak = braking.from;
-      for (let i = braking.from; i < braking.to; i++) if (accelerationMps2[i]! < accelerationMps2[peak]!) peak = i;
+      // The first of those that are the same to rounding.
+      for (let i = braking.from; i < braking.to; i++)
+        if (accelerationMps2[i]! < accelerationMps2[peak]! - SAME_MPS2) peak = i;
       if (this.#roll)
         overlap = this.#duration(braking.from, braking.to, (i) => Math.abs(this.#roll![i]!) >= TRAIL_LEAN_RAD);
       if (throttle)

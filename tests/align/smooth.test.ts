@@ -52,6 +52,59 @@ describe('a local line', () => {
     expect(rms).toBeLessThan(1.2 * Math.sqrt(0.0177));
   });
 
+  test('is the weighted least-squares line whether points come evenly, with holes, late or not at all', () => {
+    // The definition, point by point: normal equations of a line about each asked time.
+    const plain = (t: Float64Array, y: Float64Array, at: number, h: number): [number, number] => {
+      const sums = [0, 0, 0, 0, 0];
+      for (const [j, time] of t.entries()) {
+        const x = time - at;
+        if (Math.abs(x) >= h || Number.isNaN(y[j]!)) continue;
+        const w = (1 - (Math.abs(x) / h) ** 3) ** 3;
+        [1, x, x * x, y[j]!, x * y[j]!].forEach((part, k) => void (sums[k]! += w * part));
+      }
+      const [w0, w1, w2, y0, y1] = sums as [number, number, number, number, number];
+      const det = w0 * w2 - w1 * w1;
+      return [(w2 * y0 - w1 * y1) / det, (w0 * y1 - w1 * y0) / det];
+    };
+    fc.assert(
+      fc.property(
+        fc.record({
+          step: fc.constantFrom(0.005, 0.01, 0.02),
+          // Per 20 points: how much the clock is late, whether points lack their value, how long a hole is.
+          parts: fc.array(
+            fc.tuple(fc.constantFrom(0, 0, 0, 0.003), fc.constantFrom(0, 0, 1), fc.constantFrom(0, 0, 0.05, 1)),
+            { minLength: 2, maxLength: 6 },
+          ),
+          shift: fc.constantFrom(0, 0, 0.0013, -0.04),
+          seed: fc.nat(1000),
+        }),
+        ({ step, parts, shift, seed }) => {
+          const random = seeded(`local line ${seed}`);
+          const t: number[] = [];
+          const y: number[] = [];
+          let clock = 7;
+          for (const [late, missing, hole] of parts) {
+            clock += hole;
+            for (let i = 0; i < 20; i++) {
+              t.push((clock += step) + (i % 3 === 1 ? late * step : 0));
+              y.push(missing && i % 7 === 3 ? Number.NaN : 100 + 3 * random.normal());
+            }
+          }
+          const [timeS, value] = [Float64Array.from(t), Float64Array.from(y)];
+          const at = timeS.map((v) => v + shift);
+          const local = localLine(timeS, value, at, 0.1);
+          for (const [i, v] of at.entries()) {
+            const [middle, rise] = plain(timeS, value, v, 0.1);
+            if (!(Math.abs(rise) < 1e4)) continue;
+            expect(local.value[i]).toBeCloseTo(middle, 7);
+            expect(local.slope[i]! / 100).toBeCloseTo(rise / 100, 7);
+          }
+        },
+      ),
+      { seed: 12, numRuns: 100 },
+    );
+  });
+
   test('spans a hole straight, from side to side', () => {
     const t = Float64Array.from([...times(10), ...times(10).map((v) => v + 3)]);
     // Bent just before the hole: carried on, it would go astray.

@@ -468,6 +468,31 @@ describe('all feet near a place', () => {
     );
   });
 
+  test('they are the same after a walk as for somebody who asks for the first time', () => {
+    fc.assert(
+      fc.property(
+        wavy,
+        fc.array(fc.double({ min: -0.1, max: 0.1, noNaN: true }), { minLength: 4, maxLength: 30 }),
+        (curve, steps) => {
+          const { radius, x, y } = curve;
+          const walked = closedLine(x, y);
+          const [here, there]: [Foot[], Foot[]] = [[], []];
+          let [east, north] = [radius, 0];
+          for (const [i, step] of steps.entries()) {
+            if (i % 2 === 0) east += step * radius;
+            else north += step * radius;
+            // The radius changes on the way, too.
+            const reach = (i % 5 === 4 ? 0.6 : 0.2) * radius;
+            const count = walked.candidates(east, north, reach, here);
+            expect(closedLine(x, y).candidates(east, north, reach, there)).toBe(count);
+            expect(here.slice(0, count)).toEqual(there.slice(0, count));
+          }
+        },
+      ),
+      { seed: 9, numRuns: 30 },
+    );
+  });
+
   test('objects are used again and missing places have no feet', () => {
     const line = hairpin(1, 1);
     const found: Foot[] = [];

@@ -207,6 +207,29 @@ describe('faults in CSV are said with their place', () => {
     expect([...other.recording!.channels.get('speed')!]).toEqual([2, 4]);
   });
 
+  test.each([
+    ['LF', '\n'],
+    ['CR LF', '\r\n'],
+    ['lone CR', '\r'],
+  ])(
+    'a log longer than what is looked at first, with %s, is read to its end, and so is the next one',
+    async (_, lineEnd) => {
+      const log = (first: number): string =>
+        ['time [s],speed [m/s]', ...Array.from({ length: 20_000 }, (_, i) => `${i / 8},${first + i / 4}`), ''].join(
+          lineEnd,
+        );
+      for (const first of [5, 70]) {
+        const { timeS, speed, problems } = await speeds(log(first));
+        expect(timeS).toEqual(Array.from({ length: 20_000 }, (_, i) => i / 8));
+        expect(speed).toEqual(Array.from({ length: 20_000 }, (_, i) => first + i / 4));
+        expect(problems).toEqual([]);
+      }
+      // What the logs before have left in memory does not show in rows that are damaged.
+      const { speed } = await speeds(['time [s],speed [m/s]', '0,1', '1', '2,', '3,4', ''].join(lineEnd));
+      expect(speed).toEqual([1, Number.NaN, Number.NaN, 4]);
+    },
+  );
+
   test('a quote that is not closed costs its row only', async () => {
     const { timeS, problems, all } = await speeds('time [s],speed [m/s],note\n0,1,a\n1,2,"b\n2,3,c\n');
     expect(timeS).toEqual([0, Number.NaN, 2]);

@@ -1,5 +1,5 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { gzipSync, zstdCompressSync } from 'node:zlib';
+import { gunzipSync, gzipSync, zstdCompressSync } from 'node:zlib';
 import { describe, expect, test } from 'vitest';
 import { type Rules, readBytes } from './readText.ts';
 
@@ -14,7 +14,10 @@ const FOREIGN: Rules = {
 const samples = readdirSync(SAMPLES)
   .sort()
   .map((session) => {
-    const text = readFileSync(new URL(`${session}/run-01.csv`, SAMPLES), 'latin1');
+    const name = readdirSync(new URL(`${session}/`, SAMPLES)).find((file) => file.startsWith('run-'))!;
+    const file = readFileSync(new URL(`${session}/${name}`, SAMPLES));
+    // One of the demo's own logs breaks off; its head is whole.
+    const text = (name.endsWith('.gz') ? gunzipSync(file, { finishFlush: 2 }) : file).toString('latin1');
     const rules = text.startsWith('Elapsed') ? FOREIGN : {};
     return { session, rules, bytes: new TextEncoder().encode(`${text.split('\n').slice(0, 8).join('\n')}\n`) };
   });

@@ -1,0 +1,7 @@
+/** The values without NaN, in their order. A plain loop: `filter` with a function is ten times slower. */
+export function known(values: Float64Array): Float64Array {
+  const out = new Float64Array(values.length);
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i]!)) out[count++] = values[i]!;
+  return out.subarray(0, count);
+}
