@@ -30,8 +30,8 @@ export function memory(
       return [...names].map(([name, folder]) => ({ name, folder })).sort((a, b) => (a.name < b.name ? -1 : 1));
     },
     identity: async () => null,
-    async write(path, text) {
-      store.set(path, text);
+    async write(path, content) {
+      store.set(path, typeof content === 'string' ? content : new TextDecoder().decode(content));
     },
     async remove(path) {
       for (const key of [path, ...below(path)]) store.delete(key);

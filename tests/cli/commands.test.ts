@@ -24,7 +24,7 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(home, { recursive: true, force: true }));
 
-const RUN = 'sample-sessions/2026-03-17-latest/run-01.csv';
+const RUN = 'sample-sessions/2026-03-17-timed/run-01.csv';
 
 describe('usage', () => {
   test('without a command the commands are listed and the status is 2; --help is 0', () => {
@@ -76,8 +76,8 @@ describe('gap', () => {
     const total = rows.at(-1)!;
     for (const column of [1, 2, 3, 4])
       expect(body.reduce((sum, row) => sum + row[column]!, 0)).toBeCloseTo(total[column]!, 9);
-    expect(stdout).toContain('lap 5 (flying)');
-    expect(stdout).toContain('1:29.009');
+    expect(stdout).toContain('lap 4 (flying)');
+    expect(stdout).toContain('1:29.461');
   });
 
   test('--json gives the whole run with cells that sum to each lap’s gap', () => {
@@ -87,23 +87,20 @@ describe('gap', () => {
       runs: { laps: { gapS: number | null; ledger: { gapS: number }[] }[] }[];
     };
     const laps = result.runs[0]!.laps.filter(({ gapS }) => gapS !== null);
-    expect(laps).toHaveLength(6);
+    expect(laps).toHaveLength(4);
     for (const { gapS, ledger } of laps)
       expect(Math.abs(ledger.reduce((sum, c) => sum + c.gapS, 0) - gapS!)).toBeLessThan(1e-6);
   });
 
   test('--against swaps the riders: the same two laps, every sign turned', () => {
     const forth = JSON.parse(gapbook('gap', RUN, '--json').stdout);
-    const back = JSON.parse(
-      gapbook('gap', 'sample-sessions/2026-01-13-reference/run-01.csv', '--against', RUN, '--json').stdout,
-    );
-    const robot = forth.runs[0].laps.find((l: { lap: number }) => l.lap === 5).gapS;
+    const run = `sample-sessions/${forth.reference.session}/${forth.reference.run}`;
+    const back = JSON.parse(gapbook('gap', run, '--against', RUN, '--json').stdout);
+    const robot = forth.runs[0].laps.find((l: { lap: number }) => l.lap === 4).gapS;
     const reference = back.runs[0].laps.find((l: { lap: number }) => l.lap === forth.reference.lap).gapS;
     expect(reference).toBeCloseTo(-robot, 6);
     expect(reference).toBeLessThan(0);
-    expect(gapbook('gap', 'sample-sessions/2026-01-13-reference/run-01.csv', '--against', RUN).stdout).toContain(
-      'ahead',
-    );
+    expect(gapbook('gap', run, '--against', RUN).stdout).toContain('ahead');
   });
 });
 
@@ -124,7 +121,7 @@ describe('check', () => {
     expect(status).toBe(1);
     expect(stderr).toMatch(/KEY_UNKNOWN 2026-02-24-middle\/session\.md:4/);
     expect(stderr).toContain('perhaps `circuit`');
-    expect(stdout).toContain('2026-03-17-latest / run-01.csv');
+    expect(stdout).toContain('2026-03-17-timed / run-01.csv');
   });
 
   test('an accepted problem no longer stops', () => {
@@ -151,10 +148,10 @@ describe('new', () => {
       'sample-sessions/2026-01-13-reference/run-01.csv',
     );
     expect(status).toBe(0);
-    // The centre line is 3136.3 m (truth of the demo); a rider's line inside it is a few metres shorter.
+    // The centre line is 3114.7 m (truth of the demo); a rider's line inside it is a few metres shorter.
     const length = Number(/([\d.]+) m round/.exec(stdout)![1]);
-    expect(length).toBeGreaterThan(3120);
-    expect(length).toBeLessThan(3136.3);
+    expect(length).toBeGreaterThan(3098);
+    expect(length).toBeLessThan(3114.7);
     rmSync(join(home, 'content/circuits/ridden.geojson'));
   });
 

@@ -5,14 +5,16 @@ import type { BendStyle } from './rider.ts';
 import { runningMeans } from './smooth.ts';
 import type { Handling } from './speedProfile.ts';
 
-/** Index of the bend whose style holds at every station: joints lie half way along the straights between bends. */
-export function windows(spec: Ride, course: Course): Uint16Array {
+/** How far before a bend its own style begins: a share of the straight before it, and at most so many metres. */
+const AHEAD = { riding: { share: 0.5, mostM: 240 }, braking: { share: 0.85, mostM: 400 } } as const;
+
+/** Index of the bend whose style holds at every station; brakes belong to the bend ahead for longer than the rest. */
+export function windows(spec: Ride, course: Course, of: keyof typeof AHEAD): Uint16Array {
+  const { share, mostM } = AHEAD[of];
   const joints = spec.bends.map((bend, i) => {
     const before = spec.bends[i - 1];
     const from = before ? before.toM : spec.bends.at(-1)!.toM - course.lengthM;
-    // the drive out of a bend reaches to where the next one is braked for, not further
-    const length = bend.fromM - from;
-    return bend.fromM - Math.min(length * 0.5, 240);
+    return bend.fromM - Math.min((bend.fromM - from) * share, mostM);
   });
   return Uint16Array.from({ length: course.count }, (_, i) => {
     const m = i * course.stepM;
@@ -43,7 +45,7 @@ export function speedCaps(
   for (const zone of spec.slow ?? [])
     for (let i = 0; i < n; i++) {
       const m = (first + i) * course.stepM - (zone.lap - 1) * course.lengthM;
-      if (m >= zone.takenM && m <= zone.toM) mode[i] = 0;
+      if (zone.own !== true && m >= zone.takenM && m <= zone.toM) mode[i] = 0;
       if (m < zone.fromM || m > zone.toM) continue;
       // eased in and out, so that nobody is asked for the impossible
       const ease = Math.min(1, Math.min(m - zone.fromM, zone.toM - m) / (0.35 * (zone.toM - zone.fromM)));
@@ -59,6 +61,8 @@ export function handlingOf(
     readonly first: number;
     readonly n: number;
     readonly style: (i: number) => BendStyle;
+    /** The style under brakes. */
+    readonly braking: (i: number) => BendStyle;
     readonly shiftS: number;
     readonly smoothS: number;
     readonly cap: Float64Array;
@@ -67,9 +71,9 @@ export function handlingOf(
 ): Handling {
   const { course } = spec;
   const h = course.stepM;
-  const of = (value: (style: BendStyle) => number) => {
+  const of = (value: (style: BendStyle) => number, style = on.style) => {
     const raw = new Float64Array(on.n);
-    for (let i = 0; i < on.n; i++) raw[i] = value(on.style(i));
+    for (let i = 0; i < on.n; i++) raw[i] = value(style(i));
     return runningMeans(raw, 8 / h);
   };
   const bends: { from: number; to: number; early: number; late: number }[] = [];
@@ -83,15 +87,17 @@ export function handlingOf(
     }
   return {
     gripUse: of((s) => s.gripUse),
-    brakeUse: of((s) => s.brakeUse),
+    brakeUse: of((s) => s.brakeUse, on.braking),
     driveUse: of((s) => s.driveUse),
-    brakeBlend: of((s) => s.brakeBlend),
+    brakeBlend: of((s) => s.brakeBlend, on.braking),
     rollRateRadps: of((s) => (s.rollRateDegps * Math.PI) / 180),
     rampS: of((s) => s.rampS),
     shiftAt: of((s) => s.shiftAt),
     capMps: on.cap,
     shiftS: on.shiftS,
     smoothS: on.smoothS,
+    entryS: spec.rider.entryS ?? 0.3,
+    downS: spec.rider.downS ?? 0.25,
     bends,
     startMps: spec.start === 'rolling' ? (spec.startMps ?? 45) : 0,
     endMps: spec.end === 'rolling' ? 200 : 0,

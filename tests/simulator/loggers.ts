@@ -11,7 +11,12 @@ interface Column {
   readonly mapped?: { readonly unit: string; readonly negate?: true };
 }
 
-export type Logger = readonly Column[];
+/** A logger's columns, and how it writes them down. */
+export interface Logger {
+  readonly columns: readonly Column[];
+  readonly separator: ',' | ';';
+  readonly decimal: '.' | ',';
+}
 
 const DEG = 180 / Math.PI;
 const plain = (value: number) => value;
@@ -22,7 +27,7 @@ const column = (heading: string, channel: string, digits: number, show = plain):
   digits,
 });
 
-/** The robot's own logger: headings are ours, units stand behind them. Without a receiver's quality in simulation. */
+/** The robot's own logger: headings are ours, units stand behind them. Without a receiver's quality off the track. */
 export function robotLogger(stage: 'simulation' | 'bench' | 'track'): Logger {
   const degrees = (value: number) => value * DEG;
   const percent = (value: number) => value * 100;
@@ -31,6 +36,7 @@ export function robotLogger(stage: 'simulation' | 'bench' | 'track'): Logger {
     column('time [s]', 'time', 2),
     column('lat [deg]', 'lat', 8),
     column('lon [deg]', 'lon', 8),
+    column('alt [m]', 'alt', 2),
     column('speed [m/s]', 'speed', 2),
     column('acc_long [m/s2]', 'acc_long', 2),
     column('acc_lat [m/s2]', 'acc_lat', 2),
@@ -40,16 +46,17 @@ export function robotLogger(stage: 'simulation' | 'bench' | 'track'): Logger {
     column('throttle_cmd [%]', 'throttle_cmd', 0, percent),
     column('brake_front [bar]', 'brake_front', 1, bar),
     column('brake_front_cmd [bar]', 'brake_front_cmd', 1, bar),
+    column('clutch [%]', 'clutch', 0, percent),
     column('gear', 'gear', 0),
     column('steer_torque [N.m]', 'steer_torque', 1),
     column('target_speed [m/s]', 'target_speed', 2),
     column('target_offset [m]', 'target_offset', 2),
   ];
-  if (stage === 'simulation') return all;
-  return [...all, column('mode', 'mode', 0), column('position_sigma [m]', 'position_sigma', 2)];
+  const more = [column('mode', 'mode', 0), column('position_sigma [m]', 'position_sigma', 2)];
+  return { columns: stage === 'track' ? [...all, ...more] : all, separator: ',', decimal: '.' };
 }
 
-/** The logger on the reference rider's machine: other names, other units, two signs the other way round, body axes. */
+/** The logger on the reference rider's machine: other names, other units, two signs the other way round, body axes, commas in numbers. */
 export function riderLogger(): Logger {
   const own = (
     heading: string,
@@ -63,10 +70,11 @@ export function riderLogger(): Logger {
     mapped: negate ? { unit, negate } : { unit },
   });
   const G = 9.80665;
-  return [
+  const columns = [
     own('Elapsed', 'time', 2, 's'),
     own('Latitude', 'lat', 8, 'deg'),
     own('Longitude', 'lon', 8, 'deg'),
+    own('Height', 'alt', 2, 'm'),
     own('Ground speed', 'speed', 2, 'km/h', (v) => v * 3.6),
     own('Push ahead', 'acc_long', 3, '[g]', (v) => v / G),
     own('Push left', 'acc_lat', 3, '[g]', (v) => v / G),
@@ -76,9 +84,11 @@ export function riderLogger(): Logger {
     own('Turn rate', 'yaw_rate', 1, 'deg/s', (v) => v * DEG),
     own('Twist grip', 'throttle', 0, '%', (v) => v * 100),
     own('Front lever', 'brake_front', 1, 'bar', (v) => v / 1e5),
+    own('Clutch lever', 'clutch', 0, '%', (v) => v * 100),
     own('Cog', 'gear', 0, '1'),
     own('Crank', 'engine_speed', 0, 'circ/min', (v) => (v * 60) / (2 * Math.PI)),
   ];
+  return { columns, separator: ';', decimal: ',' };
 }
 
 /** Fixed digits without a negative zero and without zeros at the end of small whole numbers. */
@@ -87,15 +97,18 @@ function text(value: number, digits: number): string {
   return Number(fixed) === 0 ? '0' : fixed;
 }
 
-/** A log as CSV (RFC 4180, line feeds). */
+/** A log as CSV: rows of plain cells, line feeds. */
 export function csv(logger: Logger, rows: Rows): string {
-  const columns = logger.map((c) => {
+  const { separator, decimal } = logger;
+  const columns = logger.columns.map((c) => {
     const values = rows[c.channel];
     if (!values) throw new Error(`the run has no channel ${c.channel}`);
     return { ...c, values };
   });
-  const lines = [columns.map((c) => c.heading).join(',')];
+  const cell = (value: number, digits: number) =>
+    decimal === '.' ? text(value, digits) : text(value, digits).replace('.', decimal);
+  const lines = [columns.map((c) => c.heading).join(separator)];
   for (let i = 0; i < columns[0]!.values.length; i++)
-    lines.push(columns.map((c) => text(c.show(c.values[i]!), c.digits)).join(','));
+    lines.push(columns.map((c) => cell(c.show(c.values[i]!), c.digits)).join(separator));
   return `${lines.join('\n')}\n`;
 }

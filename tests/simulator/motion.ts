@@ -4,6 +4,9 @@ import type { Rider } from './rider.ts';
 import { slope } from './runPath.ts';
 import { gaussian } from './smooth.ts';
 
+/** A change up below this is done by cutting the ignition, hands off everything, s. */
+const QUICK_S = 0.06;
+
 /** What the machine does, node by node; SI, ISO 8855 signs. Accelerations are level, specific force upward. */
 export interface Motion {
   readonly accLong: Float64Array;
@@ -18,6 +21,8 @@ export interface Motion {
   readonly brakeFront: Float64Array;
   readonly brakeRear: Float64Array;
   readonly engineSpeed: Float64Array;
+  /** 0 to 1, 1 where the lever is pulled. */
+  readonly clutch: Float64Array;
   readonly steerTorque: Float64Array;
   readonly wheelFront: Float64Array;
   readonly wheelRear: Float64Array;
@@ -50,7 +55,7 @@ export function motion(run: Ridden, rider: Rider): Motion {
     Float64Array,
     Float64Array,
   ];
-  const quick = rider.shiftS < 0.06;
+  const quick = rider.shiftS < QUICK_S;
   for (let i = 0; i < n; i++) {
     const v = speed[i]!;
     const gear = profile.gear[i]!;
@@ -83,6 +88,7 @@ export function motion(run: Ridden, rider: Rider): Motion {
     brakeFront: gaussian(brakeFront, spread(0.03)),
     brakeRear: gaussian(brakeRear, spread(0.03)),
     engineSpeed,
+    clutch: clutch(run, rider),
     steerTorque: Float64Array.from(
       rollRate,
       (p, i) => 9 * p * Math.min(1, speed[i]! / 25) + 1.2 * rollJerk[i]! + 4 * roll[i]!,
@@ -90,4 +96,21 @@ export function motion(run: Ridden, rider: Rider): Motion {
     wheelFront: Float64Array.from(speed, (_, i) => wheel(i)),
     wheelRear: Float64Array.from(speed, (_, i) => wheel(i) * (1 + 0.03 * throttle[i]!)),
   };
+}
+
+/** The clutch is pulled for every change down, and for changes up that are not quick; half a sine each. */
+function clutch({ profile, time, path }: Ridden, rider: Rider): Float64Array {
+  const out = new Float64Array(path.count);
+  for (let i = 1; i < path.count; i++) {
+    const up = profile.gear[i]! > profile.gear[i - 1]!;
+    if (profile.gear[i] === profile.gear[i - 1] || (up && rider.shiftS < QUICK_S)) continue;
+    const spanS = up ? 1.2 * rider.shiftS : (rider.clutchS ?? 0.14);
+    // the gear engages in the middle of it
+    const fromS = time[i]! - spanS / 2;
+    let k = i;
+    while (k > 0 && time[k - 1]! > fromS) k--;
+    for (; k < path.count && time[k]! < fromS + spanS; k++)
+      out[k] = Math.max(out[k]!, Math.sin((Math.PI * Math.max(0, time[k]! - fromS)) / spanS));
+  }
+  return out;
 }

@@ -40,6 +40,8 @@ export interface SlowZone {
   readonly fromM: number;
   readonly toM: number;
   readonly mps: number;
+  /** The robot slowed by itself and stayed in control. */
+  readonly own?: boolean;
 }
 
 /** A ridden run as exact functions of the node; time is piecewise quadratic between nodes. */
@@ -94,14 +96,18 @@ export function ride(spec: Ride): Ridden {
   );
   const firstLap = lapOf(0);
   const caps = speedCaps(spec, first, n);
-  const window = windows(spec, course);
-  const handling = (style: (i: number) => BendStyle, shiftS: number, cap: Float64Array): Handling =>
-    handlingOf(spec, { first, n, style, shiftS, cap, smoothS: rider.smoothS, lapOf });
-  const bendOf = (i: number) => spec.bends[window[stationOf(i)]!]?.name ?? '';
+  const riding = windows(spec, course, 'riding');
+  const braking = windows(spec, course, 'braking');
+  type StyleOf = (i: number, bend: string) => BendStyle;
+  const handling = (style: StyleOf, shiftS: number, cap: Float64Array): Handling => {
+    const by = (window: Uint16Array) => (i: number) => style(i, spec.bends[window[stationOf(i)]!]?.name ?? '');
+    const of = { style: by(riding), braking: by(braking) };
+    return handlingOf(spec, { first, n, ...of, shiftS, cap, smoothS: rider.smoothS, lapOf });
+  };
   const profile = speedProfile(
     rider.machine,
     path,
-    handling((i) => styles[lapOf(i) - firstLap]![bendOf(i)] ?? rider.style, rider.shiftS, caps.ridden),
+    handling((i, bend) => styles[lapOf(i) - firstLap]![bend] ?? rider.style, rider.shiftS, caps.ridden),
   );
   const speed = profile.energy.map((e) => Math.sqrt(2 * Math.max(0, e)));
   const time = clock(path, profile.energy, spec.start === 'rolling' ? 0 : WAIT_S);
@@ -119,7 +125,7 @@ export function ride(spec: Ride): Ridden {
     const planned = speedProfile(
       rider.machine,
       planPath,
-      handling((i) => styleIn(intent, bendOf(i)), intent.shiftS, caps.planned),
+      handling((_, bend) => styleIn(intent, bend), intent.shiftS, caps.planned),
     );
     const plannedTime = clock(planPath, planned.energy, 0);
     plan = {

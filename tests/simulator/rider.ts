@@ -36,6 +36,10 @@ export interface Rider {
   readonly scatter: Scatter;
   readonly shiftS: number;
   readonly smoothS: number;
+  /** Into a bend: from the brake to the first change down, from one change to the next, clutch open for each; s. */
+  readonly entryS?: number;
+  readonly downS?: number;
+  readonly clutchS?: number;
   /** Offsets from the centre line by node of the course; the centre line where absent. */
   readonly line: Float64Array;
   /** A robot's plan; `line` is then what it aims at, and this is how it would be ridden without fault. */

@@ -2,6 +2,7 @@ import { roadMachine } from './machine.ts';
 import { racingLine } from './racingLine.ts';
 import type { BendStyle, Rider } from './rider.ts';
 import type { Circuit } from './saltmarsh.ts';
+import { softBlend } from './smooth.ts';
 
 const REFERENCE: BendStyle = {
   gripUse: 0.875,
@@ -10,176 +11,140 @@ const REFERENCE: BendStyle = {
   brakeBlend: 2,
   earlyM: 3,
   lateM: 3,
-  rollRateDegps: 105,
+  rollRateDegps: 94,
   rampS: 0.3,
   shiftAt: 0.97,
 };
 
-/** The steps of the robot's software that ride in the demo. */
-export type Software = 'first' | 'simulated' | 'middle' | 'latest';
-
-interface Skill {
-  readonly style: Partial<BendStyle>;
-  readonly bends: Readonly<Record<string, Partial<BendStyle>>>;
-  /** How far the plan is ahead of what is ridden: shares of the way from the ridden style to the plan's. */
-  readonly plan: Partial<BendStyle>;
-  readonly planBends: Readonly<Record<string, Partial<BendStyle>>>;
-  readonly shiftS: number;
-  /** How far from the centre line it plans, m. */
-  readonly reachM: number;
-  readonly wanderM: number;
-  readonly wideM: number;
-  readonly scatter: number;
-  readonly deadS: number;
-  readonly lagS: number;
-}
-
-const SKILLS: Readonly<Record<Software, Skill>> = {
-  simulated: {
-    style: {
-      gripUse: 0.8,
-      brakeUse: 0.83,
-      driveUse: 0.94,
-      brakeBlend: 1.7,
-      earlyM: 5,
-      lateM: 4,
-      rollRateDegps: 75,
-      rampS: 0.4,
-      shiftAt: 0.96,
-    },
-    bends: { '3': { lateM: 9 } },
-    plan: { gripUse: 0.81, brakeUse: 0.85, driveUse: 0.95 },
-    planBends: {},
-    shiftS: 0.15,
-    reachM: 2.9,
-    wanderM: 0.05,
-    wideM: 0.08,
-    scatter: 0.3,
-    deadS: 0.04,
-    lagS: 0.04,
-  },
-  first: {
-    style: {
-      gripUse: 0.73,
-      brakeUse: 0.7,
-      driveUse: 0.87,
-      brakeBlend: 1.5,
-      earlyM: 8,
-      lateM: 7,
-      rollRateDegps: 48,
-      rampS: 0.6,
-      shiftAt: 0.93,
-    },
-    bends: { '3': { lateM: 15 }, '5': { gripUse: 0.24 } },
-    plan: { gripUse: 0.765, brakeUse: 0.77, driveUse: 0.92, earlyM: 5, lateM: 5, rampS: 0.5 },
-    planBends: { '3': { lateM: 11 }, '5': { gripUse: 0.26 } },
-    shiftS: 0.22,
-    reachM: 2.6,
-    wanderM: 0.28,
-    wideM: 0.35,
-    scatter: 1.8,
-    deadS: 0.12,
-    lagS: 0.14,
-  },
-  middle: {
-    style: {
-      gripUse: 0.81,
-      brakeUse: 0.82,
-      driveUse: 0.945,
-      brakeBlend: 1.7,
-      earlyM: 4,
-      lateM: 4,
-      rollRateDegps: 75,
-      rampS: 0.4,
-      shiftAt: 0.96,
-    },
-    bends: { '1': { earlyM: 16 }, '3': { lateM: 16 }, '6': { earlyM: 28 } },
-    plan: { gripUse: 0.83, brakeUse: 0.85, driveUse: 0.965, earlyM: 3, lateM: 3 },
-    planBends: { '1': { earlyM: 8 }, '3': { lateM: 9 }, '6': { earlyM: 8 } },
-    shiftS: 0.14,
-    reachM: 3.0,
-    wanderM: 0.17,
-    wideM: 0.22,
-    scatter: 1.5,
-    deadS: 0.08,
-    lagS: 0.09,
-  },
-  latest: {
-    style: {
-      gripUse: 0.857,
-      brakeUse: 0.895,
-      driveUse: 0.98,
-      brakeBlend: 1.8,
-      earlyM: 3,
-      lateM: 3,
-      rollRateDegps: 100,
-      rampS: 0.32,
-      shiftAt: 0.97,
-    },
-    bends: {
-      '1': { earlyM: 15 },
-      '3': { lateM: 14 },
-      '4': { shiftAt: 0.8, driveUse: 0.93 },
-      '6': { earlyM: 28 },
-      '7': { rollRateDegps: 42 },
-      '8': { rollRateDegps: 42 },
-    },
-    plan: { gripUse: 0.866, brakeUse: 0.912, driveUse: 0.988 },
-    planBends: { '1': { earlyM: 5 }, '3': { lateM: 11 }, '6': { earlyM: 5 } },
-    shiftS: 0.07,
-    reachM: 3.45,
-    wanderM: 0.08,
-    wideM: 0.1,
-    scatter: 1.1,
-    deadS: 0.06,
-    lagS: 0.07,
-  },
+/** What the robot's software does on its first day, and what it would do at the end of the campaign. */
+const FIRST: BendStyle = {
+  gripUse: 0.62,
+  brakeUse: 0.44,
+  driveUse: 0.82,
+  brakeBlend: 1.4,
+  earlyM: 9,
+  lateM: 8,
+  rollRateDegps: 42,
+  rampS: 0.6,
+  shiftAt: 0.93,
+};
+const LAST: BendStyle = {
+  gripUse: 0.885,
+  brakeUse: 0.8,
+  driveUse: 1,
+  brakeBlend: 2,
+  earlyM: 2.5,
+  lateM: 2.5,
+  rollRateDegps: 88,
+  rampS: 0.3,
+  shiftAt: 0.97,
 };
 
-/** Everyone who rides in the demo, by name; lines are found once. */
+/** The one thing that is done worse in a bend. */
+export type Cause = 'onset' | 'intensity' | 'line' | 'grip' | 'pick-up' | 'drive' | 'shifts';
+
+/** One thing that the robot does worse in one bend than it would by its general skill. */
+export interface Deficit {
+  readonly bend: string;
+  readonly cause: Cause;
+  /** What it does there instead. */
+  readonly style?: Partial<BendStyle>;
+  /** How far from the centre line it plans there, m. */
+  readonly reachM?: number;
+  /** The plan has it already; else the plan is sound and the ride is not. */
+  readonly planned?: true;
+}
+
+/** A version of the robot's software, and how far it has come. */
+export interface Software {
+  readonly name: string;
+  /** 0 on the first day, 1 at the end. */
+  readonly skill: number;
+  /** Bends that are taken in another way for more than one reason. */
+  readonly bends?: Readonly<Record<string, Partial<BendStyle>>>;
+  /** What holds in every bend. */
+  readonly all?: Partial<BendStyle>;
+  readonly deficits: readonly Deficit[];
+  /** A simulation has nothing that wanders, and shorter delays. */
+  readonly ideal?: true;
+  /** Share of the dry grip. */
+  readonly grip?: number;
+}
+
+const between = (skill: number, first: number, last: number): number => first + (last - first) * skill;
+
+function styleAt(skill: number): BendStyle {
+  const keys = Object.keys(FIRST) as (keyof BendStyle)[];
+  return Object.fromEntries(keys.map((key) => [key, between(skill, FIRST[key], LAST[key])])) as unknown as BendStyle;
+}
+
+/** Everyone who rides in the demo; lines are found once. */
 export function riders(circuit: Circuit): { reference: Rider; robot: (software: Software) => Rider } {
   const { course } = circuit;
-  const line = racingLine(course, 3.7);
+  const found = new Map<number, Float64Array>();
+  const lineAt = (reachM: number): Float64Array => {
+    const line = found.get(reachM) ?? racingLine(course, reachM);
+    found.set(reachM, line);
+    return line;
+  };
   const reference: Rider = {
     name: 'reference',
     machine: roadMachine(78, 3.5),
     style: REFERENCE,
     bends: { '5': { gripUse: 1 } },
-    scatter: { gripUse: 0.016, brakeUse: 0.035, driveUse: 0.008, earlyM: 2, lateM: 2, lineM: 0.2 },
+    scatter: { gripUse: 0.03, brakeUse: 0.045, driveUse: 0.015, earlyM: 3, lateM: 3, lineM: 0.22 },
     shiftS: 0.035,
     smoothS: 0.11,
-    line,
+    entryS: 0.36,
+    downS: 0.24,
+    clutchS: 0.13,
+    line: lineAt(3.7),
   };
   const robot = (software: Software): Rider => {
-    const skill = SKILLS[software];
-    const style = { ...REFERENCE, ...skill.style };
-    const bends = Object.fromEntries(
-      [...new Set([...Object.keys(skill.bends), ...Object.keys(skill.planBends)])].map((name) => [
-        name,
-        { ...skill.bends[name], ...skill.plan, ...skill.planBends[name] },
-      ]),
-    );
-    const k = skill.scatter;
+    const { skill, deficits, ideal = false } = software;
+    const style = { ...styleAt(skill), ...software.all };
+    const own = (of: readonly Deficit[]): Record<string, Partial<BendStyle>> => {
+      const out: Record<string, Partial<BendStyle>> = { ...software.bends };
+      for (const { bend, style: change } of of) if (change) out[bend] = { ...out[bend], ...change };
+      return out;
+    };
+    // the plan asks for what the next version will ride
+    const planned = { ...styleAt(Math.min(1, skill + 0.05)), ...software.all };
+    const usual = lineAt(Number(between(skill, 2.6, 3.7).toFixed(1)));
+    const k = ideal ? 0.4 : between(skill, 2.4, 1.9);
     return {
-      name: software,
-      machine: roadMachine(86, 0),
+      name: software.name,
+      machine: roadMachine(86, 0, software.grip),
       style,
-      bends: skill.bends,
-      scatter: { gripUse: 0.006 * k, brakeUse: 0.015 * k, driveUse: 0.003 * k, earlyM: 1 * k, lateM: 1 * k, lineM: 0 },
-      shiftS: skill.shiftS,
+      bends: own(deficits),
+      scatter: { gripUse: 0.006 * k, brakeUse: 0.015 * k, driveUse: 0.003 * k, earlyM: k, lateM: k, lineM: 0 },
+      shiftS: between(skill, 0.24, 0.05),
       smoothS: 0.14,
-      line: racingLine(course, skill.reachM),
+      entryS: between(skill, 0.7, 0.42),
+      downS: between(skill, 0.5, 0.28),
+      clutchS: between(skill, 0.3, 0.16),
+      line: deficits.reduce((line, d) => (d.reachM ? through(circuit, d.bend, line, lineAt(d.reachM)) : line), usual),
       plan: {
-        style: { ...style, ...skill.plan },
-        bends,
-        shiftS: skill.shiftS,
-        wanderM: skill.wanderM,
+        style: planned,
+        bends: own(deficits.filter((d) => d.planned)),
+        shiftS: between(skill, 0.24, 0.05),
+        wanderM: ideal ? 0.04 : between(skill, 0.28, 0.07),
         wanderLengthM: 70,
-        wideM: skill.wideM,
-        deadS: skill.deadS,
-        lagS: skill.lagS,
+        wideM: ideal ? 0.06 : between(skill, 0.35, 0.09),
+        deadS: ideal ? 0.02 : between(skill, 0.13, 0.055),
+        lagS: ideal ? 0.03 : between(skill, 0.15, 0.065),
       },
     };
   };
   return { reference, robot };
+}
+
+/** A line that goes over into another for one bend and comes back. */
+function through({ course, bends }: Circuit, name: string, line: Float64Array, other: Float64Array): Float64Array {
+  const { fromM, toM } = bends.find((bend) => bend.name === name)!;
+  return line.map((offset, i) => {
+    const m = i * course.stepM;
+    const share = softBlend((m - fromM + 175) / 160) * softBlend((toM + 175 - m) / 160);
+    return offset + share * (other[i]! - offset);
+  });
 }

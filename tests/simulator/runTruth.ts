@@ -1,17 +1,30 @@
-import { type Ridden, ride } from './ride.ts';
-import type { BendStyle, Rider } from './rider.ts';
-import { styleIn } from './rider.ts';
+import type { DemoRun } from './demoRun.ts';
+import { eventsOf } from './events.ts';
+import { motion } from './motion.ts';
+import type { Ridden } from './ride.ts';
+import type { Cause, Deficit } from './riders.ts';
 import type { Circuit } from './saltmarsh.ts';
 import type { DayRun } from './scenario.ts';
 
-/** Distance between the stations at which lap times are written down, m. */
-const EVERY_M = 50;
+/** Distance between the stations at which lap times are written down, and those of a deficit's costs, m. */
+const EVERY_M = 4;
+const LOSS_EVERY_M = 5;
 
 const round = (value: number, digits: number): number => Number(value.toFixed(digits));
+const rounded = (value: number | null, digits: number): number | null => (value === null ? null : round(value, digits));
 
-/** What is true of one run: crossings, lap times, and the time into the lap at the ends of every bend and every 50 m. */
-export function runTruth(circuit: Circuit, run: Ridden, spec: DayRun, holeS: number | undefined): object {
+/**
+ * What is true of one run: crossings, lap times, the time into the lap every 4 m, and what the rider did in every bend.
+ * Events of a bend are `[bend, brake on, brake off, slowest place, pick-up, slowest m/s, peak deceleration m/s2,
+ * largest lean deg]`, stations in metres.
+ */
+export function runTruth(
+  circuit: Circuit,
+  { ridden: run, rider, holeS }: DemoRun,
+  spec: DayRun,
+): Record<string, unknown> {
   const { lengthM } = circuit.course;
+  const controls = motion(run, rider);
   return {
     crossingsS: run.crossingsS.map((t) => round(t, 6)),
     lapTimesS: run.lapTimesS.map((t) => round(t, 6)),
@@ -20,6 +33,9 @@ export function runTruth(circuit: Circuit, run: Ridden, spec: DayRun, holeS: num
       ? {}
       : { hole: { lap: spec.hole!.lap, fromS: round(holeS, 3), toS: round(holeS + spec.hole!.seconds, 3) } }),
     ...(spec.intervention ? { intervention: spec.intervention } : {}),
+    ...(spec.spoilt ? { spoilt: spec.spoilt } : {}),
+    ...(spec.capKmh ? { capKmh: spec.capKmh } : {}),
+    ...(spec.official ? { official: spec.official } : {}),
     stationsEveryM: EVERY_M,
     laps: run.lapTimesS.map((_, k) => {
       const lap = k + 1;
@@ -28,75 +44,74 @@ export function runTruth(circuit: Circuit, run: Ridden, spec: DayRun, holeS: num
       return {
         lap,
         atStationsS: Array.from({ length: Math.floor(lengthM / EVERY_M) + 1 }, (_, i) => into(i * EVERY_M)),
-        bendsS: circuit.bends.map((b) => [b.name, into(b.fromM), into(b.toM)]),
-        slowestMps: circuit.bends.map((b) => [b.name, round(slowest(run, circuit, lap, b.fromM, b.toM), 3)]),
-        earlyM: circuit.bends.map((b) => [b.name, round(run.styles[k]?.[b.name]?.earlyM ?? 0, 2)]),
-        lateM: circuit.bends.map((b) => [b.name, round(run.styles[k]?.[b.name]?.lateM ?? 0, 2)]),
+        events: eventsOf(run, controls, circuit.bends, lengthM, lap).map((e) => [
+          e.bend,
+          rounded(e.brakeOnM, 2),
+          rounded(e.brakeOffM, 2),
+          round(e.slowestM, 2),
+          rounded(e.pickUpM, 2),
+          round(e.slowestMps, 3),
+          round(e.peakDecelerationMps2, 2),
+          round(e.maxLeanDeg, 1),
+        ]),
       };
     }),
   };
 }
 
-/** Least speed between two stations of a lap, m/s. */
-function slowest(run: Ridden, circuit: Circuit, lap: number, fromM: number, toM: number): number {
-  const h = circuit.course.stepM;
-  const node = (m: number) => Math.round(((lap - 1) * circuit.course.lengthM + m - run.path.firstM) / h);
-  let least = Number.POSITIVE_INFINITY;
-  for (let i = node(fromM); i <= node(toM); i++) least = Math.min(least, run.speed[i]!);
-  return least;
-}
-
-/** What belongs together as one fault of riding. */
-const FAULTS: readonly (readonly [fault: string, keys: readonly (keyof BendStyle)[]])[] = [
-  ['braking early', ['earlyM']],
-  ['braking softly', ['brakeUse', 'brakeBlend']],
-  ['slow in the bend', ['gripUse']],
-  ['slow to lean over', ['rollRateDegps']],
-  ['late pick-up', ['lateM', 'rampS']],
-  ['weak drive', ['driveUse', 'shiftAt']],
-];
+/** The phase that holds what each cause costs by itself. */
+const PHASE: Readonly<Record<Cause, 'braking' | 'apex' | 'drive'>> = {
+  onset: 'braking',
+  intensity: 'braking',
+  line: 'apex',
+  grip: 'apex',
+  'pick-up': 'drive',
+  drive: 'drive',
+  shifts: 'drive',
+};
 
 /**
- * Seconds that each fault of a robot costs, bend by bend: its steady lap less the one with that fault alone made good
- * (the reference rider's way of doing it), and the same for its shifts, its line and its machine over the whole lap.
- * Faults act together, so the sum is near the gap, not equal to it. Below 5 ms nothing is listed.
+ * What one deficit cost, lap by lap: the run as it was ridden less the same run, every other draw alike, without it.
+ * `lossS` is the loss since `fromM` every 5 m, from the end of the bend before to the end of the bend after; a lap's
+ * first and last bend reach into its neighbours.
  */
-export function plantedCosts(circuit: Circuit, robot: Rider, reference: Rider): object[] {
-  const { plan: _, ...own } = robot;
-  const lapS = (rider: Rider) =>
-    ride({
-      course: circuit.course,
-      bends: circuit.bends,
-      rider,
-      laps: 1,
-      start: 'rolling',
-      startM: -700,
-      startMps: 22,
-      end: 'rolling',
-      seed: 'steady',
-      steady: true,
-    }).lapTimesS[0]!;
-  const riddenS = lapS(own);
-  const costs: object[] = [
-    { bend: null, fault: 'all', costS: round(riddenS - lapS(reference), 3) },
-    { bend: null, fault: 'shifts', costS: round(riddenS - lapS({ ...own, shiftS: reference.shiftS }), 3) },
-    { bend: null, fault: 'line', costS: round(riddenS - lapS({ ...own, line: reference.line }), 3) },
-    { bend: null, fault: 'machine', costS: round(riddenS - lapS({ ...own, machine: reference.machine }), 3) },
-  ];
-  for (const bend of circuit.bends)
-    for (const [fault, keys] of FAULTS) {
-      const [mine, theirs] = [styleIn(own, bend.name), styleIn(reference, bend.name)];
-      if (keys.every((key) => mine[key] === theirs[key])) continue;
-      const cured = { ...mine, ...Object.fromEntries(keys.map((key) => [key, theirs[key]])) };
-      const costS = riddenS - lapS({ ...own, bends: { ...own.bends, [bend.name]: cured } });
-      if (Math.abs(costS) < 0.005) continue;
-      costs.push({
-        bend: bend.name,
-        fault,
-        costS: round(costS, 3),
-        robot: Object.fromEntries(keys.map((key) => [key, mine[key]])),
-        reference: Object.fromEntries(keys.map((key) => [key, theirs[key]])),
-      });
-    }
-  return costs;
+export function deficitTruth(
+  circuit: Circuit,
+  run: string,
+  deficit: Deficit,
+  withIt: Ridden,
+  without: Ridden,
+  leftOut: readonly number[],
+): object {
+  const { bends, course } = circuit;
+  const at = bends.findIndex(({ name }) => name === deficit.bend);
+  const fromM = at === 0 ? bends.at(-1)!.toM - course.lengthM : bends[at - 1]!.toM;
+  const toM = at === bends.length - 1 ? bends[0]!.toM + course.lengthM : bends[at + 1]!.toM;
+  const laps = withIt.lapTimesS.flatMap((lapS, k) => {
+    const lap = k + 1;
+    if (leftOut.includes(lap)) return [];
+    const lost = (m: number) => withIt.timeAtStation(lap, m) - without.timeAtStation(lap, m);
+    const count = Math.floor((toM - fromM) / LOSS_EVERY_M) + 1;
+    return [
+      {
+        lap,
+        seconds: round(lapS - without.lapTimesS[k]!, 4),
+        lossS: Array.from({ length: count }, (_, i) => round(lost(fromM + i * LOSS_EVERY_M) - lost(fromM), 4)),
+      },
+    ];
+  });
+  const sorted = laps.map(({ seconds }) => seconds).sort((a, b) => a - b);
+  const [low, high] = [sorted[(sorted.length - 1) >> 1] ?? 0, sorted[sorted.length >> 1] ?? 0];
+  return {
+    run,
+    corner: deficit.bend,
+    phase: PHASE[deficit.cause],
+    cause: deficit.cause,
+    planned: deficit.planned === true,
+    seconds: round((low + high) / 2, 4),
+    instead: deficit.style ?? { reachM: deficit.reachM },
+    fromM: round(fromM, 3),
+    everyM: LOSS_EVERY_M,
+    laps,
+  };
 }

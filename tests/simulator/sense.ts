@@ -175,7 +175,7 @@ export function sense(
     });
     const i = Math.round(node);
     put('gear', moving ? run.profile.gear[i]! : 1);
-    put('clutch', moving ? 0 : 1);
+    put('clutch', moving ? at(motion.clutch, node) : 1);
     put('mode', run.mode[i]!);
     if (run.plan) {
       put('target_speed', moving ? at(run.plan.speed, node) : 0);

@@ -20,26 +20,26 @@ export function sessionFile(
   day: Day,
   circuit: string,
   logger: Logger,
-  ridden: readonly { file: string; run: DayRun; ride: Ridden }[],
+  ridden: readonly { run: DayRun; ride: Ridden }[],
 ): string {
   const lines = [
     '---',
     `date: ${day.id.slice(0, 10)}`,
     `stage: ${day.stage}`,
     `circuit: ${circuit}`,
-    `rider: ${day.rider === 'reference' ? 'reference' : 'robot'}`,
+    `rider: ${day.software ? 'robot' : 'reference'}`,
     `controller: ${day.controller === null ? 'null' : JSON.stringify(day.controller)}`,
     `configuration: ${flow(Object.entries(day.configuration).map(([key, value]) => [key, quoted(value)]))}`,
   ];
   const { axes, antenna = [0, 0, 0], latencyS = 0 } = day.runs[0]!.sensors;
-  // A logger that does not write its position's sigma has a data sheet that does; a simulation has none.
-  const sheet =
-    day.stage === 'simulation' || logger.some((c) => c.channel === 'position_sigma') ? '' : ', sigma: "0.03 m"';
+  // A logger that does not write its position's sigma has a data sheet that does; a model knows where it is.
+  const sheet = { simulation: '', bench: ', sigma: "0.001 m"', track: ', sigma: "0.03 m"' }[day.stage];
+  const sigma = logger.columns.some((c) => c.channel === 'position_sigma') ? '' : sheet;
   lines.push(`axes: ${axes ?? 'level'}`);
   lines.push(
-    `position: { antenna: [${antenna.join(', ')}], latency: "${Math.round(latencyS * 1000)} ms", shift: [0, 0]${sheet} }`,
+    `position: { antenna: [${antenna.join(', ')}], latency: "${Math.round(latencyS * 1000)} ms", shift: [0, 0]${sigma} }`,
   );
-  const mapped = logger.filter((c) => c.mapped);
+  const mapped = logger.columns.filter((c) => c.mapped);
   if (mapped.length > 0) {
     lines.push('columns:');
     for (const c of mapped)
@@ -49,8 +49,12 @@ export function sessionFile(
   }
   if (day.emulated) lines.push(`emulated: [${day.emulated.join(', ')}]`);
   lines.push('runs:');
-  for (const { file, run, ride } of ridden) {
-    lines.push(`  - file: ${file}`, '    kind: laps');
+  for (const { run, ride } of ridden) {
+    lines.push(`  - file: ${run.file}`, '    kind: laps');
+    if (run.cured)
+      lines.push(
+        `    configuration: ${flow(Object.entries(run.cured.configuration).map(([key, value]) => [key, quoted(value)]))}`,
+      );
     if (run.capKmh !== undefined) lines.push(`    limits: { speed: "${run.capKmh} km/h" }`);
     if (run.intervention) {
       const time = ride.timeAtStation(run.intervention.lap, run.intervention.takenM);
@@ -67,6 +71,12 @@ export function sessionFile(
     }
   }
   lines.push(`conditions: ${flow(Object.entries(day.conditions).map(([key, value]) => [key, quoted(value)]))}`);
+  const excluded = ridden.flatMap(({ run }) =>
+    run.spoilt
+      ? [`  - { run: ${run.file}, lap: ${run.spoilt.lap}, exclude: ${JSON.stringify(run.spoilt.reason)} }`]
+      : [],
+  );
+  if (excluded.length > 0) lines.push('laps:', ...excluded);
   if (day.accept)
     lines.push(`accept: ${flow(Object.entries(day.accept).map(([code, reason]) => [code, JSON.stringify(reason)]))}`);
   lines.push('---');

@@ -1,11 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { bendsOf } from './bendsOf.ts';
 import { bend, type Course, closeCourse, courseFromPieces, courseFromPoints, straight } from './course.ts';
+import { deficitsOf, demoRun } from './demoRun.ts';
+import { eventsOf } from './events.ts';
 import { motion } from './motion.ts';
 import { plainRider } from './plainRider.ts';
 import { type Ridden, type Ride, ride } from './ride.ts';
 import { riders } from './riders.ts';
 import { saltmarsh } from './saltmarsh.ts';
+import { DAYS } from './scenario.ts';
 import { type Simulated, simulateRun } from './simulateRun.ts';
 import { stateAt } from './stateAt.ts';
 
@@ -229,7 +232,68 @@ test('the reference rider of the demo does what professionals do', { timeout: 60
   expect(circuit.course.lengthM).toBeGreaterThan(2800);
   expect(circuit.course.lengthM).toBeLessThan(3200);
   for (const lapS of run.lapTimesS) {
-    expect(lapS).toBeGreaterThan(85);
+    expect(lapS).toBeGreaterThan(80);
     expect(lapS).toBeLessThan(100);
   }
+});
+
+const middle = (values: readonly number[]): number => values.toSorted((a, b) => a - b)[values.length >> 1]!;
+
+describe('days of the demo', { timeout: 60_000 }, () => {
+  const circuit = saltmarsh();
+  const people = riders(circuit);
+  const ridden = (word: string, file: string) => {
+    const day = DAYS.find(({ id }) => id.endsWith(word))!;
+    const run = day.runs.find((r) => r.file.startsWith(file))!;
+    const done = demoRun(circuit, people, day, run, deficitsOf(day, run));
+    const { lengthM } = circuit.course;
+    const m = motion(done.ridden, done.rider);
+    const events = done.ridden.lapTimesS.flatMap((_, k) => eventsOf(done.ridden, m, circuit.bends, lengthM, k + 1));
+    return { ...done, motion: m, events };
+  };
+  const reference = ridden('-reference', 'run-02');
+
+  // common practice: throttle, brake, clutch and gear within about 0.6 s; changes up by ignition cut below 50 ms
+  test('the reference rider enters bends in about 0.6 s, changes up in less than 50 ms, and repeats laps within 0.3 s', () => {
+    const entries = reference.events.flatMap(({ entryS }) => (entryS === null ? [] : [entryS]));
+    expect(middle(entries)).toBeGreaterThan(0.4);
+    expect(middle(entries)).toBeLessThan(0.8);
+    expect(reference.rider.shiftS).toBeLessThan(0.05);
+    const laps = reference.ridden.lapTimesS;
+    const mean = laps.reduce((sum, t) => sum + t, 0) / laps.length;
+    const sd = Math.sqrt(laps.reduce((sum, t) => sum + (t - mean) ** 2, 0) / (laps.length - 1));
+    expect(sd).toBeGreaterThan(0.15);
+    expect(sd).toBeLessThan(0.3);
+  });
+
+  test('the robot brakes with half a g on its first day and with 0.95 g at the end', () => {
+    const hardest = (word: string, file: string) =>
+      Math.max(...ridden(word, file).events.map((e) => e.peakDecelerationMps2)) / 9.80665;
+    expect(hardest('-first', 'run-01')).toBeCloseTo(0.52, 1);
+    expect(hardest('-close', 'run-01')).toBeCloseTo(0.95, 1);
+  });
+
+  test('events are where the controls say: brakes on, then off, then the slowest place; the drive begins after the apex', () => {
+    for (const e of reference.events) {
+      if (e.brakeOnM !== null && e.brakeOffM !== null) {
+        expect(e.brakeOnM).toBeLessThan(e.brakeOffM);
+        expect(e.brakeOffM).toBeLessThan(e.slowestM + 5);
+      }
+      if (e.pickUpM !== null && e.bend !== '9') expect(e.pickUpM).toBeGreaterThan(e.slowestM);
+    }
+    // nobody brakes for the kink
+    expect(reference.events.filter((e) => e.bend === '5').every((e) => e.brakeOnM === null)).toBe(true);
+  });
+
+  test('changing down pulls the clutch once for every gear', () => {
+    const { clutch } = reference.motion;
+    const { gear } = reference.ridden.profile;
+    let [downs, pulls] = [0, 0];
+    for (let i = 1; i < clutch.length; i++) {
+      if (gear[i]! < gear[i - 1]!) downs++;
+      if (clutch[i]! >= 0.5 && clutch[i - 1]! < 0.5) pulls++;
+    }
+    expect(downs).toBeGreaterThan(30);
+    expect(Math.abs(pulls - downs)).toBeLessThan(0.1 * downs);
+  });
 });

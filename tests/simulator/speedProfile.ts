@@ -26,6 +26,9 @@ export interface Handling {
   /** Share of the rev limit at which the next gear is taken. */
   readonly shiftAt: Float64Array;
   readonly shiftS: number;
+  /** Under brakes: time to the first change down, and from one to the next, s. */
+  readonly entryS: number;
+  readonly downS: number;
   /** Standard deviation, in seconds, by which changes between throttle and brakes are spread. */
   readonly smoothS: number;
   /** Bends in order: where the apex is looked for, and how far before and after it the machine only rolls. */
@@ -44,6 +47,8 @@ export interface SpeedProfile {
   readonly energy: Float64Array;
   readonly gear: Uint8Array;
   readonly cut: Uint8Array;
+  /** 1 where nothing but drive decides the speed: the bend is left, or a straight ridden. */
+  readonly free: Uint8Array;
   /** Node of the slowest admissible point of every bend. */
   readonly apexes: readonly number[];
 }
@@ -106,10 +111,13 @@ function slidingMinimum(values: Float64Array, reach: number): Float64Array {
   return out;
 }
 
-/** Gear by speed with a memory: up at the shift point, down well below it. */
+/** Rolling, the lower gear is taken below this share of the shift point; under brakes as soon as its revs allow. */
+const DOWN_ROLLING = 0.8;
+
+/** Gear by speed with a memory: up at the shift point, down below it. */
 function gearFor(machine: Machine, speedMps: number, gear: number, shiftAt: number): number {
   let g = gear;
-  while (g > 1 && speedMps < 0.8 * shiftAt * machine.gearMps[g - 2]!) g--;
+  while (g > 1 && speedMps < DOWN_ROLLING * shiftAt * machine.gearMps[g - 2]!) g--;
   return g;
 }
 
@@ -188,6 +196,7 @@ export function speedProfile(machine: Machine, ground: Ground, how: Handling): S
   const driven = new Float64Array(n);
   const gears = new Uint8Array(n);
   const cuts = new Uint8Array(n);
+  const free = new Uint8Array(n);
   driven[0] = ceiling[0]!;
   let gear = 1;
   for (let g = 1; g < machine.gearMps.length; g++) if (how.startMps > 0.9 * machine.gearMps[g - 1]!) gear = g + 1;
@@ -208,7 +217,7 @@ export function speedProfile(machine: Machine, ground: Ground, how: Handling): S
     const drive = (energy: number, node: number) => {
       if (cutS > 0) return -resist(energy, node);
       const share = lateralShare(energy, node);
-      const tyre = machine.tractionMps2 * Math.sqrt(1 - share * share);
+      const tyre = machine.tractionMps2(Math.sqrt(2 * energy)) * Math.sqrt(1 - share * share);
       const engine = machine.driveN(Math.sqrt(2 * energy), gear) / machine.massKg;
       return Math.min(tyre, engine) * open - resist(energy, node);
     };
@@ -217,11 +226,12 @@ export function speedProfile(machine: Machine, ground: Ground, how: Handling): S
     const mean = (first + drive(Math.max(0, driven[i]! + first * length), i + 1)) / 2;
     const next = Math.max(0, driven[i]! + mean * length);
     driven[i + 1] = Math.min(ceiling[i + 1]!, next);
+    free[i + 1] = next < ceiling[i + 1]! ? 1 : 0;
     const dt = (2 * length) / Math.max(0.5, v + Math.sqrt(2 * driven[i + 1]!));
     cutS -= dt;
     openS = rolling[i + 1] === 1 && next >= ceiling[i + 1]! ? 0 : openS + dt;
   }
-  return { ...join(machine, ground, how, driven, braked, gears, cuts), apexes };
+  return { ...join(machine, ground, how, driven, braked, gears, cuts), free, apexes };
 }
 
 /** Lower of both passes, smoothed where throttle and brakes change over, with the gears that belong to it. */
@@ -233,7 +243,7 @@ function join(
   braked: Float64Array,
   gears: Uint8Array,
   cuts: Uint8Array,
-): Omit<SpeedProfile, 'apexes'> {
+): Omit<SpeedProfile, 'free' | 'apexes'> {
   const n = driven.length;
   const energy = new Float64Array(n);
   const gear = new Uint8Array(n);
@@ -241,20 +251,19 @@ function join(
   const spread = new Float64Array(n);
   const stepM = ground.stepM;
   let g = gears[0]!;
-  let sinceS = 1;
+  let waitS = 0;
   for (let i = 0; i < n; i++) {
     const driving = driven[i]! <= braked[i]! + 1e-9;
     energy[i] = Math.min(driven[i]!, braked[i]!);
     const v = Math.sqrt(2 * energy[i]!);
-    sinceS += stepM / Math.max(1, v);
+    waitS -= stepM / Math.max(1, v);
     if (driving) {
       g = gears[i]!;
       cut[i] = cuts[i]!;
-    } else {
-      if (sinceS > 0.22 && gearFor(machine, v, g, how.shiftAt[i]!) < g) {
-        g--;
-        sinceS = 0;
-      }
+      waitS = how.entryS;
+    } else if (waitS <= 0 && g > 1 && v < machine.gearMps[g - 2]!) {
+      g--;
+      waitS = how.downS;
     }
     gear[i] = g;
   }

@@ -1,0 +1,98 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { expect, test } from 'vitest';
+import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
+import { loadCampaign } from '../../src/campaign/load.ts';
+import type { LapResult, SessionResult } from '../../src/campaign/results.ts';
+import { deficitsOf, demoLog, demoRun, loggerOf } from '../simulator/demoRun.ts';
+import { type Deficit, riders } from '../simulator/riders.ts';
+import { saltmarsh } from '../simulator/saltmarsh.ts';
+import { DAYS, type Day, type DayRun } from '../simulator/scenario.ts';
+import { sessionFile } from '../simulator/sessionFile.ts';
+import { TRUTH } from './demoTruth.ts';
+import { memory } from './memory.ts';
+
+// Each run of the demo is ridden once more without one of its deficits, every other draw alike, and measured with other
+// noise; a lap with it, against the same lap without it, must lose what the two rides differ by, there and nowhere else.
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const circuit = saltmarsh();
+const people = riders(circuit);
+
+interface Planted {
+  readonly day: Day;
+  readonly run: DayRun;
+  readonly deficit: Deficit;
+  readonly lap: number;
+  readonly phase: string;
+  readonly name: string;
+}
+
+const all = DAYS.flatMap((day) =>
+  day.runs.flatMap((run) =>
+    deficitsOf(day, run).flatMap((deficit): Planted[] => {
+      const truth = TRUTH.sessions[day.id]!.deficits.find(
+        (d) => d.run === run.file && d.corner === deficit.bend && d.cause === deficit.cause && d.seconds >= 0.08,
+      );
+      if (!truth) return [];
+      const name = `${day.id} ${run.file}: ${deficit.cause} in corner ${deficit.bend}`;
+      return [{ day, run, deficit, lap: truth.laps[0]!.lap, phase: truth.phase, name }];
+    }),
+  ),
+);
+// All of them take minutes: one for each phase, unless everything is tested.
+const few = [...new Map(all.map((planted) => [planted.phase, planted])).values()];
+const chosen = process.env['GAPBOOK_FULL'] ? all : few;
+
+test.each(chosen)('$name is all that a lap loses to itself without it', { timeout: 120_000 }, async (planted) => {
+  const { day, deficit, lap, phase } = planted;
+  const run = { ...planted.run, file: planted.run.file.replace(/\.gz$/, '') };
+  const own = deficitsOf(day, run);
+  const files: Record<string, string> = {};
+  for (const name of ['saltmarsh.geojson', 'saltmarsh.phases.yaml'])
+    files[`content/circuits/${name}`] = readFileSync(`${root}/content/circuits/${name}`, 'utf8');
+  files['content/campaign.md'] =
+    `---\ntitle: Two rides\nriders: { robot: { name: Robot, kind: robot } }\nreference: without/${run.file}/${lap}\n---\n`;
+  const rides = { with: own, without: own.filter((d) => d !== deficit) };
+  const [withIt, without] = (['with', 'without'] as const).map((id) => {
+    const done = demoRun(circuit, people, day, run, rides[id]);
+    files[`sessions/${id}/${run.file}`] = demoLog(circuit, day, run, done, `${day.id}/${id}`);
+    files[`sessions/${id}/session.md`] = sessionFile(day, circuit.id, loggerOf(day), [{ run, ride: done.ridden }]);
+    return done.ridden;
+  });
+  const effects = memory(files);
+  const found = new Map<string, SessionResult>();
+  const loaded = await loadCampaign({ content: 'content', sessions: 'sessions' }, effects);
+  const { circuits } = await analyseCampaign(
+    loaded,
+    { toolVersion: '0', asOf: null, keepMaps: false },
+    { session: async (result) => void found.set(result.session, result), campaign: async () => {} },
+    effects,
+  );
+  const { ledger } = found.get('with')!.runs[0]!.laps.find((l) => l.lap === lap)!;
+  const lost = (m: number) => withIt!.timeAtStation(lap, m) - without!.timeAtStation(lap, m);
+
+  const names = circuits[0]!.corners.map(({ name }) => name);
+  /** The straight to the next corner's brakes belongs to the drive that began before it. */
+  const home = ({ corner, cell, phase: of }: LapResult['ledger'][number]): string =>
+    cell === 'straight' ? `${names.at(names.indexOf(corner) - 1)} drive` : `${corner} ${of}`;
+  const byHome = Map.groupBy(ledger, home);
+  const sums = [...byHome].map(([where, cells]) => {
+    const exactS = cells.reduce((sum, c) => sum + lost(c.toM) - lost(c.fromM), 0);
+    const gapS = cells.reduce((sum, c) => sum + c.gapS, 0);
+    const sigmaS = Math.hypot(...cells.map((c) => c.sigmaS));
+    expect(Math.abs(gapS - exactS), where).toBeLessThan(3 * sigmaS + 0.003);
+    return { where, gapS, exactS };
+  });
+  const [most] = sums.toSorted((a, b) => b.gapS - a.gapS);
+  expect(most!.where).toBe(`${deficit.bend} ${phase}`);
+  // Away from its corner, the next one, and the drive towards it (brakes before the map's `a` count there) it costs nothing.
+  const at = names.indexOf(deficit.bend);
+  const [before, next] = [names.at(at - 1), names[(at + 1) % names.length]];
+  const last = at === 0 || at === names.length - 1 ? names.at(-1) : undefined;
+  for (const { where, gapS } of sums) {
+    const [corner] = where.split(' ');
+    if ([deficit.bend, next, last].includes(corner) || where === `${before} drive`) continue;
+    expect(Math.abs(gapS), where).toBeLessThan(0.025);
+  }
+});
