@@ -2,6 +2,8 @@
  * `npm run bench`: how fast and in how much memory campaigns are read, analysed and rendered here and now.
  *
  * --json prints JSON, --runs 12,60 the sizes of the campaigns, --keep leaves their folder.
+ *
+ * `npm run bench -- statistics` prints instead how often intervals, verdicts and forecasts are right on made data.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -12,13 +14,19 @@ import { makeCampaign } from './makeCampaign.ts';
 import { peer } from './peer.ts';
 import { stages } from './stages.ts';
 
-const { values } = parseArgs({
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
   options: {
     json: { type: 'boolean', default: false },
     keep: { type: 'boolean', default: false },
     runs: { type: 'string', default: '12,60' },
   },
 });
+
+if (positionals[0] === 'statistics') {
+  await import('./statistics.ts');
+  process.exit();
+}
 
 const home = mkdtempSync(join(tmpdir(), 'gapbook-bench-'));
 const say = (text: string): void => void process.stderr.write(`${text}\n`);

@@ -1,0 +1,187 @@
+import { studentQuantile } from './distributions.ts';
+import type { Interval } from './interval.ts';
+import { randomFrom } from './random.ts';
+import { shapes } from './shapes.ts';
+
+export interface Step {
+  /** Index of the first session after the step. */
+  readonly at: number;
+  /** After - before, unit of the values; negative where a loss fell. */
+  readonly size: number;
+  /** 95 %; it does not count that the place was chosen as well. */
+  readonly interval: Interval;
+  /** Chance of a step at least as clear somewhere among the candidates where there is none. */
+  readonly p: number;
+}
+
+const FEWEST = 6;
+const SHORTEST = 2;
+const MOST_STEPS = 4;
+const REPEATS = 399;
+
+export interface StepOptions {
+  /** 0.95, as by default, for 5 % false alarms. */
+  readonly level?: number;
+  /** Sessions before which a step may lie (a new version, say); by default all that leave two sessions on either side. */
+  readonly candidates?: readonly number[];
+  /** Steps that are known already and not looked for again. */
+  readonly known?: readonly number[];
+}
+
+/**
+ * Steps in a series of sessions (median gap, or the loss of one corner) beside smooth learning: where a level, or a
+ * falling curve, does not explain the series without a jump. The limit is found for this series by repeating the search
+ * on series without a jump, drawn from the curve that fits best, so that looking at many places costs no false alarms.
+ *
+ * @param weeks times of the sessions, rising
+ * @param values one for each session, no NaN
+ * @param seed of the repeats
+ * @returns in order of time; empty for fewer than six sessions, and where nothing is found
+ *
+ * Method: likelihood ratio over all candidate places with a parametric bootstrap (Andrews, Econometrica 61 (1993) 821, for
+ * the statistic; Davison & Hinkley, Bootstrap Methods (1997), 4.2, for the limit); one step after another.
+ */
+export function steps(
+  weeks: readonly number[],
+  values: readonly number[],
+  seed: number,
+  options: StepOptions = {},
+): Step[] {
+  const n = weeks.length;
+  const level = options.level ?? 0.95;
+  const random = randomFrom(seed);
+  const known = options.known ?? [];
+  let open = (options.candidates ?? weeks.map((_, i) => i)).filter(
+    (at) => at >= SHORTEST && at <= n - SHORTEST && known.every((other) => Math.abs(at - other) >= SHORTEST),
+  );
+  const found: Step[] = [];
+  while (open.length > 0 && n >= FEWEST + known.length + found.length && found.length < MOST_STEPS) {
+    const scan = new Scan(weeks, [...known, ...found.map(({ at }) => at)], open);
+    const best = scan.search(values);
+    if (!best) break;
+    const noise = Math.sqrt(best.nullSquares / scan.nullDf);
+    let above = 0;
+    let repeats = 0;
+    const drawn = new Float64Array(n);
+    // Nothing is to be found any more once so many have come out above.
+    while (repeats < REPEATS && above + 1 <= (1 - level) * (REPEATS + 1)) {
+      repeats++;
+      for (let i = 0; i < n; i++) drawn[i] = best.fitted[i]! + noise * random.normal();
+      if (scan.search(drawn)!.ratio >= best.ratio) above++;
+    }
+    if (repeats < REPEATS) break;
+    const p = (above + 1) / (REPEATS + 1);
+    if (p > 1 - level) break;
+    const reach = studentQuantile(0.975, scan.nullDf - 1) * best.sizeError;
+    found.push({
+      at: best.at,
+      size: best.size,
+      interval: { low: best.size - reach, high: best.size + reach, level: 0.95 },
+      p,
+    });
+    open = open.filter((at) => Math.abs(at - best.at) >= SHORTEST);
+  }
+  return found.sort((a, b) => a.at - b.at);
+}
+
+interface Best {
+  readonly ratio: number;
+  readonly at: number;
+  readonly size: number;
+  readonly sizeError: number;
+  readonly nullSquares: number;
+  readonly fitted: Float64Array;
+}
+
+/** The search over shapes and places with everything that does not depend on the values worked out beforehand. */
+class Scan {
+  readonly nullDf: number;
+  private readonly bases: readonly (readonly Float64Array[])[];
+  /** For each shape, each place: the step less what the shape explains of it, of length 1, and its length before. */
+  private readonly jumps: readonly (readonly { at: number; unit: Float64Array; length: number }[])[];
+
+  constructor(weeks: readonly number[], known: readonly number[], open: readonly number[]) {
+    const n = weeks.length;
+    const span = weeks[n - 1]! - weeks[0]!;
+    const step = (at: number): Float64Array => Float64Array.from(weeks, (_, i) => (i >= at ? 1 : 0));
+    const fixed = [new Float64Array(n).fill(1), ...known.map(step)];
+    this.bases = shapes(span).map((shape) =>
+      orthonormal([
+        ...fixed,
+        ...[shape.at, shape.change].flatMap((column) =>
+          column === null ? [] : [Float64Array.from(weeks, (week) => column(week - weeks[0]!))],
+        ),
+      ]),
+    );
+    this.jumps = this.bases.map((basis) =>
+      open.flatMap((at) => {
+        const rest = without(step(at), basis);
+        const length = norm(rest);
+        return length > 1e-6 ? [{ at, unit: rest.map((v) => v / length), length }] : [];
+      }),
+    );
+    // Level and known steps; size and shape of the curve.
+    this.nullDf = n - fixed.length - 2;
+  }
+
+  search(values: ArrayLike<number>): Best | null {
+    const n = values.length;
+    let nullSquares = Number.POSITIVE_INFINITY;
+    let nullShape = -1;
+    let least = Number.POSITIVE_INFINITY;
+    let place: { at: number; size: number; length: number } | null = null;
+    this.bases.forEach((basis, k) => {
+      const rest = without(values, basis);
+      const squares = dot(rest, rest);
+      if (squares < nullSquares) [nullSquares, nullShape] = [squares, k];
+      for (const { at, unit, length } of this.jumps[k]!) {
+        const along = dot(unit, rest);
+        if (squares - along * along >= least) continue;
+        least = squares - along * along;
+        place = { at, size: along / length, length };
+      }
+    });
+    if (!place || nullShape < 0) return null;
+    const { at, size, length } = place as { at: number; size: number; length: number };
+    const rest = without(values, this.bases[nullShape]!);
+    const fitted = Float64Array.from({ length: n }, (_, i) => values[i]! - rest[i]!);
+    const variance = least / (this.nullDf - 1);
+    return {
+      ratio: least > 0 ? nullSquares / least : Number.POSITIVE_INFINITY,
+      at,
+      size,
+      sizeError: Math.sqrt(variance) / length,
+      nullSquares,
+      fitted,
+    };
+  }
+}
+
+function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+const norm = (a: Float64Array): number => Math.sqrt(dot(a, a));
+
+/** What a basis of unit vectors leaves of the values. */
+function without(values: ArrayLike<number>, basis: readonly Float64Array[]): Float64Array {
+  const rest = Float64Array.from(values);
+  for (const unit of basis) {
+    const along = dot(unit, rest);
+    for (let i = 0; i < rest.length; i++) rest[i]! -= along * unit[i]!;
+  }
+  return rest;
+}
+
+/** Gram and Schmidt; a column that follows from those before it is left out. */
+function orthonormal(columns: readonly Float64Array[]): Float64Array[] {
+  const basis: Float64Array[] = [];
+  for (const column of columns) {
+    const rest = without(column, basis);
+    const length = norm(rest);
+    if (length > 1e-9 * norm(column)) basis.push(rest.map((v) => v / length));
+  }
+  return basis;
+}

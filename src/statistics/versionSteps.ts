@@ -1,0 +1,81 @@
+import { adjusted, FALSE_SHARE } from './adjusted.ts';
+import { type Conditions, type Confounder, confounders } from './confounders.ts';
+import { seedOf } from './random.ts';
+import { type Step, steps } from './steps.ts';
+
+export interface VersionedSession {
+  readonly session: string;
+  /** Time since any fixed date. */
+  readonly weeks: number;
+  /** Software version; null where none is noted. */
+  readonly version: string | null;
+  readonly conditions: Conditions;
+  /** Median of the session by corner, cause or whatever is looked at, s; a key may be missing or null. */
+  readonly values: Readonly<Record<string, number | null>>;
+}
+
+export interface VersionStep extends Step {
+  readonly key: string;
+  /** First session after the step, and the last one before it. */
+  readonly session: string;
+  readonly previous: string;
+  /** Null for a step without a known cause: no new version came in at this place. */
+  readonly version: { readonly from: string | null; readonly to: string | null } | null;
+  /** p after Benjamini & Hochberg over all keys. */
+  readonly q: number;
+  /** Other reasons that the records do not rule out. */
+  readonly confounders: readonly Confounder[];
+}
+
+/**
+ * Which version moved which corner and cause: steps at new versions, then, beside them, steps where no version changed.
+ *
+ * @param sessions in order of time, of one circuit
+ * @param keys what to look at, each a series of its own; a session without the value is left out of that series
+ * @returns by key, then time; of all of them a tenth is false on average
+ *
+ * See `steps` for the method and what it needs.
+ */
+export function versionSteps(sessions: readonly VersionedSession[], keys: readonly string[]): VersionStep[] {
+  const families = [true, false].map((atVersions) => keys.map((key) => seriesSteps(sessions, key, atVersions)));
+  return families
+    .flatMap((family) => {
+      // A series without a step has no small p; 1 keeps its place among the others.
+      const first = family.map((found) => Math.min(1, ...found.map(({ p }) => p)));
+      const q = adjusted(first);
+      return family.flatMap((found, i) => found.map((step) => ({ ...step, q: Math.max(step.p, q[i]!) })));
+    })
+    .filter(({ q }) => q <= FALSE_SHARE)
+    .sort((a, b) => keys.indexOf(a.key) - keys.indexOf(b.key) || a.place - b.place)
+    .map(({ place: _, ...step }) => step);
+}
+
+function seriesSteps(sessions: readonly VersionedSession[], key: string, atVersions: boolean) {
+  const kept = sessions.flatMap((s, place) => {
+    const value = s.values[key];
+    return value === null || value === undefined || Number.isNaN(value) ? [] : [{ ...s, place, value }];
+  });
+  const weeks = kept.map((s) => s.weeks);
+  const values = kept.map(({ value }) => value);
+  const changes = kept.flatMap(({ version }, i) => (i > 0 && version !== kept[i - 1]!.version ? [i] : []));
+  const seed = seedOf(key, weeks, values);
+  const moved = steps(weeks, values, seed, { candidates: changes });
+  const found = atVersions
+    ? moved
+    : steps(weeks, values, seed + 1, {
+        candidates: kept.map((_, i) => i).filter((i) => !changes.includes(i)),
+        known: moved.map(({ at }) => at),
+      });
+  return found.map((step) => {
+    const [before, after] = [kept[step.at - 1]!, kept[step.at]!];
+    return {
+      ...step,
+      key,
+      place: after.place,
+      session: after.session,
+      previous: before.session,
+      version: atVersions ? { from: before.version, to: after.version } : null,
+      confounders: confounders(before.conditions, after.conditions),
+    };
+  });
+}
