@@ -1,5 +1,6 @@
 import type { LapCurves, LedgerCell } from '../campaign/results.ts';
 import { cellWords } from './cells.ts';
+import type { TableLinks } from './paths.ts';
 import type { Cell, Table } from './report.ts';
 import { digitsFor, kmhNumber, metresNumber, number, signed, Z_90 } from './words.ts';
 
@@ -41,7 +42,7 @@ export function gapTable(
   curves: LapCurves,
   cells: readonly LedgerCell[],
   lengthM: number,
-  csv: string,
+  links: TableLinks,
 ): Table {
   const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
     const sigma = valueAt(curves.sigmaS, curves.stepM, stationM);
@@ -63,7 +64,7 @@ export function gapTable(
       { title: '±', unit: 's', kind: 'number' },
     ],
     rows,
-    csv,
+    ...links,
   };
 }
 
@@ -73,7 +74,7 @@ export function speedTable(
   curves: LapCurves,
   cells: readonly LedgerCell[],
   lengthM: number,
-  csv: string,
+  links: TableLinks,
 ): Table {
   const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
     const v = valueAt(curves.speedMps, curves.stepM, stationM);
@@ -97,6 +98,6 @@ export function speedTable(
       { title: 'difference', unit: 'km/h', kind: 'number' },
     ],
     rows,
-    csv,
+    ...links,
   };
 }

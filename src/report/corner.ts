@@ -1,14 +1,17 @@
 import type { CircuitView, MapCorner } from '../campaign/results.ts';
 import { cornerWords, PHASES } from './cells.ts';
+import { type CornerEvents, eventsOfLaps, eventsOfReference, onLap } from './cornerEvents.ts';
 import { figureOf } from './figureOf.ts';
 import { cornerPlan, type EventPlaces } from './figures/cornerPlan.ts';
 import { cornerTrend } from './figures/cornerTrend.ts';
-import { EVENTS, type EventKey, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
+import { EVENTS, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
 import { pageOf } from './pageOf.ts';
-import { cornerPath, sessionPath, tableFolder } from './paths.ts';
+import { cornerPath, sessionPath, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
 import type { LapOf, Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
+import { robotDays } from './robotDays.ts';
+import { daysSource, sessionSource } from './sources.ts';
 import { summary } from './summary.ts';
 import { MEASURES, measureCell, referenceOf, stationDifference } from './techniqueTable.ts';
 import {
@@ -42,16 +45,13 @@ export interface CornerReport extends Page {
 /** Rows of the figure and of the table of laps; the CSV holds all of them. */
 const MOST_SESSIONS = 24;
 const MOST_LAPS = 40;
+const MOST_LISTED = 60;
 
 /** Everything the page of a corner says. */
 export function cornerReport(results: Results, circuit: CircuitView, corner: MapCorner): CornerReport {
   const path = cornerPath(circuit.id, corner.name);
-  const csv = (name: string): string => `${tableFolder(path)}/${name}.csv`;
   const title = cornerWords(corner.name);
-  const sessions = results.sessions.filter((s) => s.circuit === circuit.id && s.rider.kind === 'robot');
-  const days = sessions
-    .map((session) => ({ session, laps: results.laps(session).filter((l) => l.speaks) }))
-    .filter((d) => d.laps.length > 0);
+  const days = robotDays(results, circuit.id);
   const losses = days.map(({ session, laps }) => ({
     session,
     total: over(laps, () => true),
@@ -62,24 +62,18 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   const doubts = now ? doubtsOf(problemList(results), now.session.session) : [];
   const figures: Figure[] = [];
   const shown = days.slice(-MOST_SESSIONS);
-  const source: Piece[] = [
-    {
-      text: `Counted laps of ${plural(shown.length, 'session')} against ${plural(circuit.referenceBand?.laps ?? 0, 'reference lap')}`,
-    },
-  ];
+  const source = daysSource(shown);
 
-  const reference = eventsOf(
-    circuit.referenceBand?.technique.flatMap((lap) => lap.filter((t) => t.corner === corner.name)) ?? [],
-  );
+  const reference = eventsOfReference(circuit, corner);
   const rows: MarkRow[] = shown
     .map(({ session, laps }) => ({
       title: session.session.length > 24 ? `${session.session.slice(0, 23)}…` : session.session,
       stage: session.stage,
-      events: eventsOf(laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name))),
+      events: eventsOfLaps(circuit, corner, laps),
     }))
     .reverse();
   const day = days.find((d) => d.session === now?.session) ?? days.at(-1);
-  const robot = eventsOf(day?.laps.flatMap((l) => l.lap.technique.filter((t) => t.corner === corner.name)) ?? []);
+  const robot = eventsOfLaps(circuit, corner, day?.laps ?? []);
   const plan =
     middles(reference).slowestM === undefined && middles(robot).slowestM === undefined
       ? null
@@ -90,10 +84,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
             title: 'From above',
             caption: planCaption(),
             key: 'Entered where the arrow stands. Thin marks on the outside: the reference rider’s medians. Bold marks on the inside: the robot’s.',
-            source: [
-              { text: day ? `${sentence(plural(day.laps.length, 'counted lap'))} of ` : 'No counted lap yet' },
-              ...(day ? [{ text: day.session.session, href: sessionPath(day.session.session) }] : []),
-            ],
+            source: day ? sessionSource(results, day.session) : [],
             table: placesTable(),
             doubts,
           },
@@ -132,7 +123,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
           caption: trendCaption(),
           key: 'A bar a session, the median over its counted laps; hair lines are the range. One scale for the three phases. The page of the method says where a phase begins.',
           source,
-          table: trendTable(),
+          table: trendTable('trend-data', MOST_SESSIONS),
           doubts,
         },
         (form, id, name) =>
@@ -168,7 +159,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     particulars: particulars(),
     plan,
     figures: figures.filter((f) => f !== plan),
-    sessions: trendTable('sessions-table'),
+    sessions: trendTable('sessions-table', MOST_LISTED),
     laps: stations.length > 0 ? techniqueByLap('laps-table') : null,
     before: link(at - 1),
     after: link(at + 1),
@@ -177,6 +168,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   function headline(): string {
     if (!now) return `${sentence(title)}: no lap to compare yet`;
     const m = now.total.median;
+    if (now.total.n > 1 && now.total.low < 0 && now.total.high > 0)
+      return `${sentence(title)} is level, as far as these laps can tell`;
     if (Math.abs(m) < 0.005) return `${sentence(title)} costs nothing`;
     return m > 0
       ? `${sentence(title)} costs ${seconds(m, null, 2)}`
@@ -215,6 +208,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       );
       if (!ref || !own) return [];
       const word = m.key === 'brakeOnsetM' ? 'begins to brake' : 'picks the throttle up';
+      if (ref.n > 1 && own.median >= ref.low - ref.median && own.median <= ref.high - ref.median)
+        return [`${word} within the reference rider’s own spread`];
       if (Math.abs(own.median) < 1) return [`${word} within a metre of the reference`];
       return [`${word} ${metres(Math.abs(own.median))} ${own.median < 0 ? 'before' : 'after'} the reference`];
     });
@@ -229,28 +224,28 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
 
   function planCaption(): string {
     const [a, b] = [middles(reference), middles(robot)];
-    const shift = (key: EventKey, words: string): string[] => {
+    const apart: string[] = [];
+    const alike: string[] = [];
+    for (const [key, words] of [
+      ['brakeOnsetM', 'brakes'],
+      ['slowestM', 'is slowest'],
+      ['pickUpM', 'picks up'],
+    ] as const) {
       const [from, to] = [a[key], b[key]];
-      if (from === undefined || to === undefined) return [];
+      if (from === undefined || to === undefined) continue;
+      const spread = summary(reference[key])!;
       const d = Math.round(to - from);
-      return [
-        d === 0 ? `${words} at the same place` : `${words} ${metres(Math.abs(d))} ${d < 0 ? 'earlier' : 'later'}`,
-      ];
-    };
-    const parts = [
-      ...shift('brakeOnsetM', 'brakes'),
-      ...shift('slowestM', 'is slowest'),
-      ...shift('pickUpM', 'picks up'),
-    ];
-    return parts.length
-      ? `The robot ${listWords(parts)} than the reference, in the median.`.replace(
-          'at the same place than',
-          'at the same place as',
-        )
-      : `The corner turns ${corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}`} with a radius of ${metres(corner.radiusM)}.`;
+      if (d === 0 || (spread.n > 1 && to >= spread.low && to <= spread.high)) alike.push(words);
+      else apart.push(`${words} ${metres(Math.abs(d))} ${d < 0 ? 'earlier' : 'later'}`);
+    }
+    const within = `${listWords(alike)} where the reference rider’s own laps do`;
+    if (apart.length > 0)
+      return `The robot ${listWords(apart)} than the reference, in the median${alike.length ? `; it ${within}` : ''}.`;
+    if (alike.length > 0) return `The robot ${within}, in the median.`;
+    return `The corner turns ${corner.direction === 'both' ? 'both ways' : `to the ${corner.direction}`} with a radius of ${metres(corner.radiusM)}.`;
   }
 
-  function middles(events: Readonly<Record<EventKey, readonly number[]>>): EventPlaces {
+  function middles(events: CornerEvents): EventPlaces {
     return Object.fromEntries(
       EVENTS.flatMap(({ key }) => {
         const middle = summary(events[key]);
@@ -260,14 +255,18 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   }
 
   function placesTable(): Table {
-    const row = (title: string, events: Readonly<Record<EventKey, readonly number[]>>): Cell[] => [
+    const row = (title: string, events: CornerEvents): Cell[] => [
       { text: title },
       ...EVENTS.map(({ key }): Cell => {
         const r = summary(events[key]);
         if (!r) return { text: MISSING, tone: 'quiet' };
         return {
-          text: metresNumber(onLap(r.median), 1),
-          ...(r.n > 1 ? { aside: `${metresNumber(onLap(r.low), 1)} to ${metresNumber(onLap(r.high), 1)}` } : {}),
+          text: metresNumber(onLap(r.median, circuit.lengthM), 1),
+          ...(r.n > 1
+            ? {
+                aside: `${metresNumber(onLap(r.low, circuit.lengthM), 1)} to ${metresNumber(onLap(r.high, circuit.lengthM), 1)}`,
+              }
+            : {}),
         };
       }),
     ];
@@ -279,13 +278,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
         ...EVENTS.map(({ title: t }) => ({ title: t, unit: 'm', kind: 'number' as const })),
       ],
       rows: [row('reference', reference), row('robot', robot)],
-      csv: csv('technique'),
+      ...tableLinks(path, 'places'),
     };
-  }
-
-  /** A station as it counts from the gate. */
-  function onLap(stationM: number): number {
-    return ((stationM % circuit.lengthM) + circuit.lengthM) % circuit.lengthM;
   }
 
   function trendCaption(): string {
@@ -295,7 +289,10 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       return `${sentence(seconds(first.total.median, null, 2))} in the median of ${plural(first.total.n, 'lap')} on ${isoDate(first.session.date)}.`;
     const tracks = compared.filter((d) => d.session.stage === 'track');
     const [a, b] = tracks.length > 1 ? [tracks[0]!, tracks.at(-1)!] : [first, last];
-    return `From ${signed(a.total.median, 2)}\u202fs on ${isoDate(a.session.date)} (${plural(a.total.n, 'lap')}) to ${signed(b.total.median, 2)}\u202fs on ${isoDate(b.session.date)} (${plural(b.total.n, 'lap')}).`;
+    const at = (d: typeof a): string =>
+      `${signed(d.total.median, 2)}\u202fs on ${isoDate(d.session.date)} (${d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)} over ${plural(d.total.n, 'lap')}` : 'one lap'})`;
+    const apart = b.total.high < a.total.low || b.total.low > a.total.high;
+    return `From ${at(a)} to ${at(b)}${apart ? '' : '; laps of both days lie in the same range'}.`;
   }
 
   function particulars(): Particulars {
@@ -329,10 +326,12 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     ];
   }
 
-  function trendTable(id = 'trend-data'): Table {
+  /** The latest sessions, as many as there is room for. */
+  function trendTable(id: string, most: number): Table {
+    const listed = compared.slice(-most);
     return {
       id,
-      caption: `Median loss in ${title} by session, with the range over the counted laps`,
+      caption: `Median loss in ${title} by session, with the range over the counted laps${listed.length < compared.length ? `; the latest ${listed.length} of ${plural(compared.length, 'session')}` : ''}`,
       columns: [
         { title: 'session', kind: 'text' },
         { title: 'laps', kind: 'number' },
@@ -340,7 +339,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
         { title: 'total', unit: 's', kind: 'number' },
         { title: 'range', unit: 's', kind: 'number' },
       ],
-      rows: [...compared]
+      rows: listed
         .reverse()
         .map((d): Cell[] => [
           { text: d.session.session, href: sessionPath(d.session.session) },
@@ -349,7 +348,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
           { text: signed(d.total.median, 2), tone: 'strong' },
           { text: d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)}` : '' },
         ]),
-      csv: csv('losses'),
+      ...tableLinks(path, 'losses'),
     };
   }
 
@@ -389,7 +388,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
             ],
           }
         : {}),
-      csv: csv('technique'),
+      ...tableLinks(path, 'technique'),
       note: circuit.referenceBand ? 'Bold: outside what the reference rider’s own laps cover.' : '',
     };
   }
@@ -400,16 +399,5 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       .filter((cells) => cells.some((c) => c.toM > c.fromM))
       .map((cells) => cells.reduce((s, c) => s + c.gapS, 0));
     return summary(values) ?? { n: 0, median: Number.NaN, low: Number.NaN, high: Number.NaN };
-  }
-
-  /** Events as stations that do not jump at the gate: all near the corner's own entry. */
-  function eventsOf(technique: readonly LapOf['lap']['technique'][number][]): Record<EventKey, number[]> {
-    const near = (s: number): number => corner.entryM + stationDifference(s, corner.entryM, circuit.lengthM);
-    const pick = (key: EventKey): number[] =>
-      technique
-        .map((t) => t[key])
-        .filter((s) => s !== null)
-        .map(near);
-    return Object.fromEntries(EVENTS.map(({ key }) => [key, pick(key)])) as Record<EventKey, number[]>;
   }
 }

@@ -1,29 +1,65 @@
 import type { CircuitView, SessionResult } from '../campaign/results.ts';
-import { cellWords, cornerWords } from './cells.ts';
+import { campaignMatrix, configurationTable } from './campaignMatrix.ts';
+import { cornerWords } from './cells.ts';
+import { cornersNow } from './cornersNow.ts';
 import { figureOf } from './figureOf.ts';
 import { descent } from './figures/descent.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { stepsOfCells } from './lap.ts';
-import { losses, lossSentence } from './losses.ts';
-import { asGaps, largestTable, MEDIAN_DIGITS, medianBlock, medianCells } from './medians.ts';
+import { losses, lossSentence, noLossWords } from './losses.ts';
+import {
+  asGaps,
+  largestCaption,
+  largestTable,
+  MEDIAN_DIGITS,
+  medianBlock,
+  medianCells,
+  windowMedians,
+} from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
-import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableFolder } from './paths.ts';
+import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Piece, Table } from './report.ts';
+import { robotDays } from './robotDays.ts';
+import { daysSource, sessionSource } from './sources.ts';
+import { standing } from './standing.ts';
 import { summary } from './summary.ts';
-import { gapWords, isoDate, lapTime, metres, number, percent, plural, seconds, sentence, signed } from './words.ts';
+import { surfaceRemark } from './surfaceRemark.ts';
+import { rollups } from './tables/rollups.ts';
+import {
+  gapWords,
+  isoDate,
+  lapTime,
+  listWords,
+  MISSING,
+  metres,
+  number,
+  percent,
+  plural,
+  seconds,
+  sentence,
+  signed,
+} from './words.ts';
 
 /** The front page of a campaign. */
 export interface FrontReport extends Page {
   readonly kind: 'front';
   readonly doubts: readonly Doubt[];
   readonly figures: readonly Figure[];
+  /** Sessions by corners; null where fewer than two sessions compare. */
+  readonly history: Figure | null;
+  /** By stage and configuration; null where nothing compares. */
+  readonly configurations: Table | null;
   /** Largest remaining losses of the latest session; null where nothing compares. */
   readonly largest: Table | null;
+  /** What stands there instead. */
+  readonly nothingToFind: string;
   readonly sessions: Table;
+  /** Those that the table of sessions has no room for; null where it holds all. */
+  readonly earlier: Table | null;
   /** One table a circuit. */
   readonly corners: readonly Table[];
   readonly about: string;
@@ -31,16 +67,8 @@ export interface FrontReport extends Page {
   readonly trust: readonly (readonly Piece[])[];
 }
 
-/** Median gap of a session with the range over its counted laps; null where it has none. */
-export function standing(results: Results, session: SessionResult) {
-  return summary(
-    results
-      .laps(session)
-      .filter((l) => l.speaks)
-      .map((l) => l.lap.gapS)
-      .filter((gap) => gap !== null),
-  );
-}
+/** Sessions that stand open on the page. */
+const MOST_LISTED = 40;
 
 /** The session that speaks for the campaign now: the latest on the track that compares, else the latest that compares. */
 function latest(results: Results): SessionResult | null {
@@ -61,35 +89,29 @@ export function frontReport(results: Results): FrontReport {
   const gaps = asGaps(cells);
   const list = problemList(results);
   const doubts = now ? doubtsOf(list, now.session) : [];
-  const csv = now ? `${tableFolder(sessionPath(now.session))}/medians.csv` : 'ledger.csv';
-  const json = now ? `results/${slug(now.session)}.json` : 'campaign.json';
-  const source: Piece[] = now
-    ? [
-        { text: `${sentence(plural(sum?.laps ?? 0, 'counted lap'))} of ` },
-        { text: now.session, href: sessionPath(now.session) },
-        { text: `, ${now.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}` },
-      ]
-    : [];
+  const source = now ? sessionSource(results, now) : [];
   const figures: Figure[] = [];
 
   if (now && circuit && cells.length > 0) {
-    const top = losses(gaps).largest[0] as (typeof gaps)[number] | undefined;
     figures.push(
       figureOf(
         {
           id: 'skyline',
           number: 1,
           title: 'Where the time goes',
-          caption: top
-            ? `${sentence(cellWords(top))} costs most, ${seconds(top.gapS, null, digits)} in the median${(sum?.laps ?? 0) > 1 ? ` (${number(top.lowGapS, digits)} to ${seconds(top.highGapS, null, digits)} over ${plural(sum?.laps ?? 0, 'lap')})` : ''}.`
-            : 'Nothing is lost anywhere in the median.',
+          caption: largestCaption(now),
           key: 'Each block is one phase, as wide as it is long on the ground; its area is the time lost. Hair lines: the range over the laps.',
           source,
-          table: medianCells('skyline-data', now, csv),
+          table: medianCells('skyline-data', now),
           doubts,
         },
         (form, id, name) =>
-          skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
+          skyline(form, id, name, {
+            blocks: cells.map(medianBlock),
+            lengthM: circuit.lengthM,
+            digits,
+            sums: windowMedians(results, now),
+          }),
       ),
     );
   }
@@ -109,13 +131,16 @@ export function frontReport(results: Results): FrontReport {
           caption: mapCaption(),
           key: 'Ribbon width = median seconds lost per 100\u202fm (warm) or gained (cool), phase by phase.',
           source,
-          table: medianCells('map-data', now, csv),
+          table: medianCells('map-data', now),
           doubts,
         },
         (form, id, name) => lossMap(form, id, name, { circuit, steps: stepsOfCells(gaps) }),
         true,
       ),
     );
+
+  const rolled = rollups(results);
+  const history = circuit ? campaignMatrix(results, rolled, circuit, figures.length + 1) : null;
 
   const stopping = list.filter((p) => p.severity === 'stop' && p.accepted === null).length;
   return {
@@ -129,8 +154,12 @@ export function frontReport(results: Results): FrontReport {
     }),
     doubts,
     figures,
-    largest: now && cells.length > 0 ? largestTable(now, 5, csv, json) : null,
-    sessions: sessionsTable(),
+    history,
+    configurations: circuit ? configurationTable(rolled, circuit) : null,
+    largest: now && cells.some((c) => c.medianGapS > 0) ? largestTable(now, 5) : null,
+    nothingToFind: cells.length > 0 ? noLossWords(gaps) : 'No session compares with a reference lap yet.',
+    sessions: sessionsTable(0, MOST_LISTED),
+    earlier: results.sessions.length > MOST_LISTED ? sessionsTable(MOST_LISTED, Number.POSITIVE_INFINITY) : null,
     corners: campaign.circuits.filter((c) => c.corners.length > 0).map((c) => cornersTable(results, c)),
     about: campaign.about.trim() ? markdown(campaign.about, 'about-') : '',
     trust: trust(stopping),
@@ -139,23 +168,24 @@ export function frontReport(results: Results): FrontReport {
   function headline(): string {
     if (!now || !sum || sum.medianGapS === null) return 'No gap can be given yet';
     const digitsOfGap = 2;
+    const range = standing(results, now);
+    if (range && range.n > 1 && range.low < 0 && range.high > 0)
+      return 'Level with the reference, as far as these laps can tell';
     return sum.medianGapS > 0
       ? `${sentence(seconds(sum.medianGapS, null, digitsOfGap))} to find`
       : sentence(gapWords(sum.medianGapS, null, digitsOfGap));
   }
 
   function opening(): string {
-    if (!now || !sum || sum.medianGapS === null || !now.reference)
-      return results.sessions.length === 0
-        ? 'There is no session yet.'
-        : 'No counted lap of the robot could be compared with a reference lap; the sessions and the problems below say why.';
+    if (!now || !sum || sum.medianGapS === null || !now.reference) return nothingYet(results);
+    const noise = sum.laps > 1 && gaps.every((c) => c.gapS <= 0 || c.lowGapS < 0) && gaps.some((c) => c.gapS > 0);
     const share = percent(Math.abs(sum.medianGapS) / now.reference.timeS, 1);
     const side = sum.medianGapS < 0 ? 'ahead of' : 'off';
     const best =
       sum.bestGapS === null || sum.laps < 2 ? '' : `, best ${gapWords(sum.bestGapS, null, 2)}`.replace(' behind', '');
     const where =
       now.stage === 'track' ? '' : ` This is a ${now.stage} session; there is no track session to go by yet.`;
-    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${lossSentence(gaps)}${where}`;
+    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}${surfaceRemark(now) ? `, on a ${surfaceRemark(now)} surface` : ''}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${noise ? 'No loss of a single phase can be told from noise.' : lossSentence(gaps)}${where}`;
   }
 
   function mapCaption(): string {
@@ -165,7 +195,7 @@ export function frontReport(results: Results): FrontReport {
     const s = some.reduce((t, c) => t + c.gapS, 0);
     const ground = some.reduce((t, c) => t + c.toM - c.fromM, 0);
     return lostS <= 0
-      ? 'Nothing is lost anywhere in the median.'
+      ? noLossWords(gaps)
       : `The ${some.length === 1 ? 'largest loss holds' : `${some.length} largest losses hold`} ${percent(s / lostS)} of what is lost, on ${percent(ground / length)} of the ground.`;
   }
 
@@ -175,9 +205,14 @@ export function frontReport(results: Results): FrontReport {
       const gapS = t.gapS ?? (t.lapTimeS !== null && reference !== null ? t.lapTimeS - reference : null);
       return gapS === null ? [] : [{ name: t.name, due: t.due, gapS }];
     });
-    const first = stands.find((s) => s.session.stage === 'track') ?? stands[0]!;
-    const last = (stands.filter((s) => s.session.stage === first.session.stage).at(-1) ?? stands.at(-1))!;
+    const plain = stands.filter((s) => surfaceRemark(s.session) === '');
+    const some = plain.length > 0 ? plain : stands;
+    const first = some.find((s) => s.session.stage === 'track') ?? some[0]!;
+    const last = (some.filter((s) => s.session.stage === first.session.stage).at(-1) ?? some.at(-1))!;
     const came = first.median - last.median;
+    const at = (s: (typeof stands)[number]): string =>
+      `${signed(s.median, 2).replace('+', '')}\u202fs on ${isoDate(s.session.date)} (${s.n > 1 ? `${signed(s.low, 2).replace('+', '')} to ${signed(s.high, 2).replace('+', '')} over ${plural(s.n, 'lap')}` : 'one lap'})`;
+    const apart = last.high < first.low || last.low > first.high;
     const open = targets
       .filter((t) => t.gapS < last.median && t.due !== null)
       .sort((a, b) => (a.due! < b.due! ? -1 : 1))[0];
@@ -186,8 +221,8 @@ export function frontReport(results: Results): FrontReport {
       : '';
     const caption =
       first === last
-        ? `One ${first.session.stage} session so far, at ${seconds(first.median, null, 2)}.${toGo}`
-        : `From ${seconds(first.median, null, 2)} on ${isoDate(first.session.date)} to ${seconds(last.median, null, 2)} on ${isoDate(last.session.date)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median (${first.n} and ${plural(last.n, 'lap')}).${toGo}`;
+        ? `One ${first.session.stage} session so far: ${at(first)}.${toGo}`
+        : `From ${at(first)} to ${at(last)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median${apart ? '' : ', with laps of both days in the same range'}.${toGo}`;
     return figureOf(
       {
         id: 'descent',
@@ -195,7 +230,7 @@ export function frontReport(results: Results): FrontReport {
         title: 'How the gap came down',
         caption,
         key: 'Median gap by session: track filled, bench square, simulation open; lines are the range over the counted laps. Dotted: targets as steps to be under by their dates.',
-        source: [{ text: `${plural(stands.length, 'session')} on ${circuit?.name ?? ''}` }],
+        source: daysSource(circuit ? robotDays(results, circuit.id) : []),
         table: {
           id: 'descent-data',
           caption: 'Gap by session',
@@ -215,8 +250,7 @@ export function frontReport(results: Results): FrontReport {
             { text: signed(s.low, 2) },
             { text: signed(s.high, 2) },
           ]),
-          csv: 'tables/index/descent.csv',
-          json: 'campaign.json',
+          ...tableLinks(frontPath, 'descent'),
         },
         doubts: [],
       },
@@ -228,6 +262,7 @@ export function frontReport(results: Results): FrontReport {
             gapS: s.median,
             lowS: s.low,
             highS: s.high,
+            ...(surfaceRemark(s.session) ? { remark: surfaceRemark(s.session) } : {}),
             ...(s === last || s === first ? { title: signed(s.median, 1).replace('+', '') } : {}),
           })),
           targets,
@@ -236,11 +271,17 @@ export function frontReport(results: Results): FrontReport {
     );
   }
 
-  function sessionsTable(): Table {
+  /** The sessions, latest first, from one to before another. */
+  function sessionsTable(from: number, to: number): Table {
     const problems = (id: string): number => list.filter((p) => p.session === id && p.severity !== 'note').length;
     return {
-      id: 'sessions-table',
-      caption: 'All sessions, latest first',
+      id: from === 0 ? 'sessions-table' : 'earlier-table',
+      caption:
+        from > 0
+          ? `The ${plural(results.sessions.length - from, 'session')} before those, latest first`
+          : results.sessions.length > to
+            ? `The latest ${to} of ${plural(results.sessions.length, 'session')}`
+            : 'All sessions, latest first',
       columns: [
         { title: 'session', kind: 'text' },
         { title: 'stage', kind: 'text' },
@@ -251,27 +292,33 @@ export function frontReport(results: Results): FrontReport {
         { title: 'median gap', unit: 's', kind: 'number' },
         { title: 'problems', kind: 'number' },
       ],
-      rows: [...results.sessions].reverse().map((s): Cell[] => {
-        const range = s.rider.kind === 'robot' ? standing(results, s) : null;
-        const n = problems(s.session);
-        return [
-          { text: s.session, href: sessionPath(s.session) },
-          { text: s.stage },
-          { text: `${s.rider.name}${s.controller ? ` ${s.controller}` : ''}` },
-          { text: String(results.laps(s).length) },
-          { text: String(s.summary?.laps ?? 0) },
-          { text: lapTime(s.summary?.medianS, 1) },
-          range
-            ? {
-                text: signed(range.median, 2),
-                ...(range.n > 1 ? { aside: `${signed(range.low, 2)} to ${signed(range.high, 2)}` } : {}),
-              }
-            : { text: '–', tone: 'quiet' },
-          n ? { text: String(n), href: `${problemsPath}#session-${slug(s.session)}` } : { text: '0', tone: 'quiet' },
-        ];
-      }),
-      csv: 'laps.csv',
-      json: 'campaign.json',
+      rows: [...results.sessions]
+        .reverse()
+        .slice(from, to)
+        .map((s): Cell[] => {
+          const range = s.rider.kind === 'robot' ? standing(results, s) : null;
+          const n = problems(s.session);
+          return [
+            { text: s.session, href: sessionPath(s.session) },
+            { text: s.stage },
+            { text: `${s.rider.name}${s.controller ? ` ${s.controller}` : ''}` },
+            { text: String(results.laps(s).length) },
+            { text: String(s.summary?.laps ?? 0) },
+            { text: lapTime(s.summary?.medianS, 1) },
+            range
+              ? {
+                  text: signed(range.median, 2),
+                  ...(range.n > 1 ? { aside: `${signed(range.low, 2)} to ${signed(range.high, 2)}` } : {}),
+                }
+              : { text: MISSING, tone: 'quiet' },
+            n ? { text: String(n), href: `${problemsPath}#session-${slug(s.session)}` } : { text: '0', tone: 'quiet' },
+          ];
+        }),
+      ...tableLinks(frontPath, 'sessions'),
+      more: [
+        { text: 'all laps, CSV', href: 'laps.csv' },
+        { text: 'all ledgers, CSV', href: 'ledger.csv' },
+      ],
     };
   }
 
@@ -301,28 +348,28 @@ export function frontReport(results: Results): FrontReport {
   }
 }
 
+/** Why there is no gap, and what a reader can do about it. */
+function nothingYet(results: Results): string {
+  const { sessions } = results;
+  if (sessions.length === 0)
+    return 'There is no session yet. A folder below the sessions with a `session.md` and a log makes one; `gapbook new session` writes the first lines.';
+  const robots = sessions.filter((s) => s.rider.kind === 'robot');
+  if (robots.length === 0)
+    return `${sentence(plural(sessions.length, 'session'))} of the reference rider, none of the robot yet.`;
+  const laps = robots.flatMap((s) => results.laps(s));
+  const counted = laps.filter((l) => l.speaks);
+  if (counted.length === 0) {
+    const why = [...new Set(laps.flatMap((l) => l.lap.reasons.map((r) => r.text)))];
+    return `${sentence(plural(laps.length, 'lap'))} of the robot, none counted${why.length ? `: ${listWords(why.slice(0, 3))}` : ''}. The page of each session lists what became of every lap.`;
+  }
+  const middle = summary(counted.flatMap((l) => (l.lap.timeS === null ? [] : [l.lap.timeS])));
+  return `${sentence(plural(counted.length, 'counted lap'))}${middle ? `, median ${lapTime(middle.median, 1)}` : ''}, but no lap of the reference rider to compare with. \`reference\` in the campaign’s file names one.`;
+}
+
 /** The corners of a circuit with what each costs now. */
 function cornersTable(results: Results, circuit: CircuitView): Table {
-  const now =
-    results.sessions.findLast(
-      (s) =>
-        s.circuit === circuit.id &&
-        s.rider.kind === 'robot' &&
-        (s.summary?.cells.length ?? 0) > 0 &&
-        s.stage === 'track',
-    ) ??
-    results.sessions.findLast(
-      (s) => s.circuit === circuit.id && s.rider.kind === 'robot' && (s.summary?.cells.length ?? 0) > 0,
-    );
-  const sums = (corner: string) =>
-    summary(
-      now
-        ? results
-            .laps(now)
-            .filter((l) => l.speaks)
-            .map((l) => l.lap.ledger.filter((c) => c.corner === corner).reduce((s, c) => s + c.gapS, 0))
-        : [],
-    );
+  const { session: now, of: sums } = cornersNow(results, circuit);
+  const cut = now?.summary?.cells.find((c) => c.part === 'to gate')?.corner;
   return {
     id: `corners-${slug(circuit.id)}`,
     caption: `Corners of ${circuit.name}${now ? `, with what each cost in the median of ${now.session}` : ''}`,
@@ -341,11 +388,13 @@ function cornersTable(results: Results, circuit: CircuitView): Table {
         { text: c.direction === 'both' ? 'both ways' : c.direction },
         { text: number(c.radiusM) },
         { text: metres(c.entryM).replace('\u202fm', '') },
-        s ? { text: signed(s.median, 2), tone: s.median > 0 ? 'loss' : 'gain' } : { text: '–', tone: 'quiet' },
+        s
+          ? { text: signed(s.median, 2), tone: s.low < 0 && s.high > 0 ? 'noise' : s.median > 0 ? 'loss' : 'gain' }
+          : { text: MISSING, tone: 'quiet' },
         { text: s && s.n > 1 ? `${signed(s.low, 2)} to ${signed(s.high, 2)}` : '' },
       ];
     }),
-    csv: 'ledger.csv',
-    json: 'campaign.json',
+    ...tableLinks(frontPath, `corners-${slug(circuit.id)}`),
+    note: cut ? `The window of ${cornerWords(cut)} begins before the gate; what is lost there belongs to it.` : '',
   };
 }

@@ -1,15 +1,16 @@
 import type { LapCurves, LedgerCell } from '../campaign/results.ts';
 import { gapTable, speedTable } from './along.ts';
-import { cellWords, cornerWords, ledgerRows } from './cells.ts';
+import { cellWords, cornerWords, ledgerRows, rowTitle } from './cells.ts';
 import { figureOf } from './figureOf.ts';
 import { gapCurve } from './figures/gapCurve.ts';
 import { type LossStep, lossMap } from './figures/lossMap.ts';
 import { blockOf, skyline } from './figures/skyline.ts';
 import { speedPair } from './figures/speedPair.ts';
-import { ledgerDigits, ledgerTable } from './ledgerTable.ts';
+import { type LapData, lapData } from './lapData.ts';
+import { ledgerDigits, ledgerTable, shownCells } from './ledgerTable.ts';
 import { cornersWords, largestWords, losses, lossSentence } from './losses.ts';
 import { pageOf } from './pageOf.ts';
-import { lapPath, methodPath, sessionPath, slug, tableFolder } from './paths.ts';
+import { lapPath, methodPath, sessionPath, type TableLinks, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
 import type { LapOf, Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
@@ -21,6 +22,7 @@ import {
   gapWords,
   lapTime,
   lossWords,
+  MISSING,
   metres,
   number,
   percent,
@@ -44,6 +46,8 @@ export interface LapReport extends Page {
   readonly plan: string;
   readonly technique: Table | null;
   readonly provenance: Particulars;
+  /** What the script of the page reads off at a station; null where there is nothing to read. */
+  readonly data: LapData | null;
   readonly before: Piece | null;
   readonly after: Piece | null;
 }
@@ -72,8 +76,8 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
   const complete = lap.timeS !== null;
   const totalS = (complete ? lap.gapS : null) ?? cells.reduce((sum, c) => sum + c.gapS, 0);
   const digits = ledgerDigits(cells);
-  const csv = (name: string): string => `${tableFolder(path)}/${name}.csv`;
-  const json = `results/${slug(session.session)}.json`;
+  const shown = shownCells(cells, totalS);
+  const links = (name: string): TableLinks => tableLinks(path, name);
   const doubts = doubtsOf(problemList(results), session.session, run.file, lap.lap);
   const source: Piece[] = [
     { text: `${sentence(lapWords(run.file, lap.lap))}, ` },
@@ -92,8 +96,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
           totalS,
           sigmaS: lap.sigmaS,
           reachM: complete ? null : cells.at(-1)!.toM,
-          csv: csv('ledger'),
-          json,
+          ...links('ledger'),
         })
       : null;
   const figures: Figure[] = [];
@@ -106,13 +109,13 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
           id: 'skyline',
           number: next(),
           title: 'Where the time goes',
-          caption: skylineCaption(cells, digits),
+          caption: skylineCaption(shown, digits),
           key: 'Each block is one phase: as wide as it is long on the ground, as high as its loss per 100\u202fm, so its area is seconds. Hatched B is braking, plain A apex, dotted D drive. Hair lines are 90\u202f% intervals; below the line each corner’s sum.',
           source,
-          table: cellTable('skyline-data', cells, csv('ledger')),
+          table: cellTable('skyline-data', shown, digits, links('ledger')),
           doubts,
         },
-        (form, id, name) => skyline(form, id, name, { blocks: cells.map(blockOf), lengthM, digits }),
+        (form, id, name) => skyline(form, id, name, { blocks: shown.map(blockOf), lengthM, digits }),
       ),
     );
   if (hasGap && curves && circuit)
@@ -122,10 +125,10 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
           id: 'gap-curve',
           number: next(),
           title: 'How the gap grows',
-          caption: gapCaption(cells, curves, complete, lengthM),
+          caption: gapCaption(shown, curves, complete ? lap : null, lengthM),
           key: 'Gap = time of this lap minus the reference’s at the same place; rising is losing. The band is the 90\u202f% interval; a dashed line is less certain than the rest, dots bridge a hole in the data; corners are shaded.',
           source,
-          table: gapTable('gap-data', curves, cells, lengthM, csv('curves')),
+          table: gapTable('gap-data', curves, cells, lengthM, links('curves')),
           doubts,
         },
         (form, id, name) => gapCurve(form, id, name, { curves, corners, lengthM, digits: digitsFor(lap.sigmaS) }),
@@ -145,7 +148,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
             ? 'Dark: this lap. Grey: the reference lap, in the pale band of the reference rider’s laps. Between them and in the strip below: warm where this lap is slower, cool where it is faster. Ticks: reference above, this lap below.'
             : 'Speed over station; corners are shaded.',
           source,
-          table: speedTable('speed-data', curves, cells, lengthM, csv('curves')),
+          table: speedTable('speed-data', curves, cells, lengthM, links('curves')),
           doubts,
         },
         (form, id, name) =>
@@ -169,7 +172,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
           caption: mapCaption(cells, lengthM),
           key: 'The circuit from above, travelled as the arrow at the gate points. The ribbon is as wide as the seconds lost per 100\u202fm (warm) or gained (cool).',
           source,
-          table: cellTable('map-data', cells, csv('ledger')),
+          table: mapTable('map-data', shown, digits, links('ledger')),
           doubts,
         },
         (form, id, name) =>
@@ -203,9 +206,9 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     figures,
     ledger,
     plan: planSentence(cells, lap.planS, lap.executionS, digitsFor(lap.sigmaS)),
-    technique:
-      circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, csv('technique'), json) : null,
+    technique: circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, links('technique')) : null,
     provenance: provenance(),
+    data: lapData(curves, cells, corners, hasGap),
     before: link(siblings[at - 1]),
     after: link(siblings[at + 1]),
   };
@@ -219,7 +222,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
       return `The lap ends at ${metres(lap.coveredM)} of ${metres(lengthM)}.${cells.length ? ` Up to there it is ${gapWords(totalS, lap.sigmaS ?? cells.at(-1)?.sigmaS)}. ${lossSentence(cells)}` : ''}`;
     if (lap.gapS === null) return 'The lap could not be compared with the reference lap.';
     const share = percent(Math.abs(lap.gapS) / reference.timeS, 1);
-    const largest = largestWords(cells, digits);
+    const largest = largestWords(shown, digits);
     return `${sentence(gapWords(lap.gapS, lap.sigmaS))} the reference lap of ${lapTime(reference.timeS)} (${share}).${cells.length ? ` ${lossSentence(cells)}${largest ? ` The largest single loss is ${largest}.` : ''}` : ''}`
       .replace('behind the', 'behind the')
       .replace('ahead the', 'ahead of the')
@@ -332,14 +335,18 @@ function skylineCaption(cells: readonly LedgerCell[], digits: number): string {
   return `${sentence(cellWords(first))} costs most: ${seconds(first.gapS, first.sigmaS)} over ${metres(first.toM - first.fromM)}, of ${seconds(lostS, null, digits)} lost on the lap.${gains}`;
 }
 
-function gapCaption(cells: readonly LedgerCell[], curves: LapCurves, complete: boolean, lengthM: number): string {
+/** @param lap the whole lap, whose gap at the gate is known better than the last sample of the curve; null for a part */
+function gapCaption(
+  cells: readonly LedgerCell[],
+  curves: LapCurves,
+  lap: Pick<LapOf['lap'], 'gapS' | 'sigmaS'> | null,
+  lengthM: number,
+): string {
   const last = curves.gapS.findLastIndex((g) => g !== null);
-  const gap = curves.gapS[last] ?? null;
-  const sigma = curves.sigmaS[last] ?? null;
-  const reach =
-    complete && (last + 2) * curves.stepM >= lengthM
-      ? 'at the gate'
-      : `at ${metres(last * curves.stepM)}, where the lap ends`;
+  const whole = lap !== null && lap.gapS !== null && (last + 2) * curves.stepM >= lengthM;
+  const gap = whole ? lap.gapS : (curves.gapS[last] ?? null);
+  const sigma = whole ? lap.sigmaS : (curves.sigmaS[last] ?? null);
+  const reach = whole ? 'at the gate' : `at ${metres(last * curves.stepM)}, where the lap ends`;
   const rows = ledgerRows(cells).map((r) => ({
     corner: r.corner,
     gapS: r.cells.reduce((s, c) => s + c.gapS, 0),
@@ -407,7 +414,8 @@ function mapCaption(cells: readonly LedgerCell[], lengthM: number): string {
     if (!places.includes(cell.corner)) places.push(cell.corner);
   }
   const where = places.length <= 4 ? `, around ${cornersWords(places)}` : '';
-  return `Half of what is lost is lost on ${percent(length / lengthM)} of the ground${where}.`;
+  const digits = ledgerDigits(cells);
+  return `Half of the ${seconds(lostS, null, digits)} lost is lost on ${percent(length / lengthM)} of the ground${where}.`;
 }
 
 /** Seconds per 100 m from the gap curve, over 10 m. */
@@ -453,18 +461,48 @@ function planSentence(
     .replace(/level \((.*?)\) of/, 'level ($1) with');
 }
 
+/** What the corners lost for each metre of theirs. */
+function mapTable(id: string, cells: readonly LedgerCell[], digits: number, links: TableLinks): Table {
+  const groups = ledgerRows(cells);
+  return {
+    id,
+    caption: 'The corners by what they lose per 100\u202fm',
+    columns: [
+      { title: 'corner', kind: 'text' },
+      { title: 'from', unit: 'm', kind: 'number' },
+      { title: 'to', unit: 'm', kind: 'number' },
+      { title: 'lost', unit: 's', kind: 'number' },
+      { title: '± at most', unit: 's', kind: 'number' },
+      { title: 'per 100\u202fm', unit: 's', kind: 'number' },
+    ],
+    rows: groups.map((row): Cell[] => {
+      const [fromM, toM] = [row.cells[0]!.fromM, row.cells.at(-1)!.toM];
+      const gapS = row.cells.reduce((sum, c) => sum + c.gapS, 0);
+      const sigmaS = Math.hypot(...row.cells.map((c) => c.sigmaS));
+      return [
+        { text: rowTitle(row, groups) },
+        { text: number(fromM, 1) },
+        { text: number(toM, 1) },
+        { text: signed(gapS, digits) },
+        { text: sigmaS > 0 ? number(Z_90 * sigmaS, 3) : '' },
+        { text: toM > fromM ? signed((gapS / (toM - fromM)) * 100, 3) : MISSING },
+      ];
+    }),
+    ...links,
+  };
+}
+
 /** The cells of a ledger as a list, with interval. */
-function cellTable(id: string, cells: readonly LedgerCell[], csv: string): Table {
+function cellTable(id: string, cells: readonly LedgerCell[], digits: number, links: TableLinks): Table {
   const rows = cells
     .filter((c) => c.toM > c.fromM)
     .map((c): Cell[] => {
-      const d = digitsFor(c.sigmaS);
       return [
         { text: sentence(cellWords(c)) },
         { text: number(c.fromM, 1) },
         { text: number(c.toM, 1) },
-        { text: signed(c.gapS, d) },
-        { text: c.sigmaS > 0 ? number(Z_90 * c.sigmaS, Math.min(3, d + 1)) : '' },
+        { text: signed(c.gapS, digits) },
+        { text: c.sigmaS > 0 ? number(Z_90 * c.sigmaS, 3) : '' },
         { text: signed((c.gapS / (c.toM - c.fromM)) * 100, 3) },
       ];
     });
@@ -480,6 +518,6 @@ function cellTable(id: string, cells: readonly LedgerCell[], csv: string): Table
       { title: 'per 100\u202fm', unit: 's', kind: 'number' },
     ],
     rows,
-    csv,
+    ...links,
   };
 }

@@ -3,7 +3,10 @@ import { ledgerRows, PHASES, rowTitle } from './cells.ts';
 import { cornerPath } from './paths.ts';
 import type { Cell, Table } from './report.ts';
 import { rounded } from './rounded.ts';
-import { digitsFor, metres, plusMinus, signed } from './words.ts';
+import { digitsFor, metres, plusMinus, signed, Z_90 } from './words.ts';
+
+/** What grey italics in a table mean. */
+export const NOISE_NOTE = 'Grey italics: not distinguishable from noise.';
 
 /** Digits that the cells of a ledger are shown with: by the middle one of their uncertainties. */
 export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): number {
@@ -12,6 +15,20 @@ export function ledgerDigits(cells: readonly { readonly sigmaS: number }[]): num
     .filter((s) => s > 0)
     .sort((a, b) => a - b);
   return digitsFor(sigmas[sigmas.length >> 1]);
+}
+
+/** Cells that do not add up to the lap's gap are a fault that rounding may not cover. */
+const isWhole = (plainS: number, totalS: number): boolean => Math.abs(plainS - totalS) < 1e-5;
+
+/** The cells of a lap with their losses as every table and figure of the lap writes them: rounded, and adding up. */
+export function shownCells(cells: readonly LedgerCell[], totalS: number): LedgerCell[] {
+  const plainS = cells.reduce((total, c) => total + c.gapS, 0);
+  const values = rounded(
+    cells.map((c) => c.gapS),
+    ledgerDigits(cells),
+    isWhole(plainS, totalS) ? totalS : plainS,
+  );
+  return cells.map((c, i) => ({ ...c, gapS: values[i]! }));
 }
 
 /**
@@ -34,16 +51,11 @@ export function ledgerTable(
 ): Table {
   const digits = ledgerDigits(cells);
   const plainS = cells.reduce((total, c) => total + c.gapS, 0);
-  // Cells that do not add up to the lap's gap are a fault that rounding may not cover.
-  const whole = Math.abs(plainS - totalS) < 1e-5;
+  const whole = isWhole(plainS, totalS);
   const shown = new Map(
     zip(
       cells,
-      rounded(
-        cells.map((c) => c.gapS),
-        digits,
-        whole ? totalS : plainS,
-      ),
+      shownCells(cells, totalS).map((c) => c.gapS),
     ),
   );
   const planned = cells.length > 0 && cells.every((c) => c.planS !== null);
@@ -63,7 +75,7 @@ export function ledgerTable(
   const amount = (part: readonly LedgerCell[], of = shown): Cell => {
     if (part.every((c) => c.toM <= c.fromM)) return { text: '', tone: 'quiet' };
     const value = sum(part, of);
-    return { text: signed(value, digits), ...(of === shown ? tone(value, digits) : {}) };
+    return { text: signed(value, digits), ...(of === shown ? toneOf(part, value, digits) : {}) };
   };
   const parts = (part: readonly LedgerCell[]): Cell[] =>
     planned ? [amount(part, plans), { text: signed(sum(part, shown) - sum(part, plans), digits) }] : [];
@@ -102,8 +114,14 @@ export function ledgerTable(
     foot: [foot],
     csv,
     json,
-    note: `${whole ? 'Cells are rounded so that they add up to the total.' : `The cells hold ${signed(plainS, 3)}\u202fs of a gap of ${signed(totalS, 3)}\u202fs; the rest lies where the two laps could not be compared.`} A single cell is known to ${plusMinus(widest, digits)}\u202fs or better${sigmaS === null ? '' : `, the lap’s gap to ${plusMinus(sigmaS, digitsFor(sigmaS))}\u202fs`}. Drive holds the straight before the corner and the drive out of it.`,
+    note: `${whole ? 'Cells are rounded so that they add up to the total.' : `The cells hold ${signed(plainS, 3)}\u202fs of a gap of ${signed(totalS, 3)}\u202fs; the rest lies where the two laps could not be compared.`} A single cell is known to ${plusMinus(widest, digits)}\u202fs or better${sigmaS === null ? '' : `, the lap’s gap to ${plusMinus(sigmaS, digitsFor(sigmaS))}\u202fs`}. Drive holds the straight before the corner and the drive out of it.${rows.some((row) => row.some((c) => c.tone === 'noise')) ? ` ${NOISE_NOTE}` : ''}`,
   };
+}
+
+/** Tone of some cells together: noise where zero lies within their 90 % interval. */
+function toneOf(part: readonly LedgerCell[], value: number, digits: number): Pick<Cell, 'tone'> {
+  const halfWidth = Z_90 * Math.hypot(...part.map((c) => c.sigmaS));
+  return halfWidth > 0 && Math.abs(value) <= halfWidth ? { tone: 'noise' } : tone(value, digits);
 }
 
 /** Colour of a number that shows as a loss or a gain; none for what rounds to nothing. */

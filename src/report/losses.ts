@@ -63,6 +63,10 @@ function gainSentence(cells: readonly Item[]): string {
     : '';
 }
 
+/** What is gained where nothing is lost: the finding of a figure that has no loss to show. */
+export const noLossWords = (cells: readonly Item[]): string =>
+  gainSentence(cells) || 'Nothing is lost and nothing gained anywhere.';
+
 /** `corner 3`, `corners 3, 8 and 11`; named corners by their names. */
 export function cornersWords(corners: readonly string[]): string {
   const all = corners.every((c) => /^\d/.test(c));

@@ -1,7 +1,7 @@
 import { METHOD_CONSTANTS } from '../campaign/constants.ts';
 import { METHOD_VERSION, RESULTS_SCHEMA } from '../campaign/results.ts';
 import { pageOf } from './pageOf.ts';
-import { methodPath } from './paths.ts';
+import { methodPath, tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Table } from './report.ts';
 import { Z_90 } from './words.ts';
@@ -113,6 +113,7 @@ export function methodReport(results: Results): MethodReport {
         { title: 'meaning', kind: 'text' },
         { title: 'used in', kind: 'text' },
       ],
+      ...tableLinks(methodPath, 'constants'),
       rows: METHOD_CONSTANTS.map((c) => [
         { text: c.name },
         { text: String(Number(c.value.toPrecision(6))).replace('-', '−') },
@@ -145,7 +146,7 @@ export function methodReport(results: Results): MethodReport {
           : { text: 'none', tone: 'quiet' },
         { text: String(c.referenceBand?.laps ?? 0) },
       ]),
-      json: 'campaign.json',
+      ...tableLinks(methodPath, 'circuits'),
     },
   };
 }

@@ -24,6 +24,18 @@ export const cornerPath = (circuit: string, corner: string): string => `corners/
 /** Folder of the tables behind the figures of a page: `tables/sessions/x` for `sessions/x.html`. */
 export const tableFolder = (page: string): string => `tables/${page.replace(/\.html$/, '')}`;
 
+/** Site paths of a table's rows in the two forms. */
+export interface TableLinks {
+  readonly csv: string;
+  readonly json: string;
+}
+
+/** Where the rows of a table lie that belongs to a page. */
+export const tableLinks = (page: string, name: string): TableLinks => ({
+  csv: `${tableFolder(page)}/${name}.csv`,
+  json: `${tableFolder(page)}/${name}.json`,
+});
+
 /**
  * A reference from one page to another file of the site, as it goes into `href`: relative, so that it holds on any
  * host, below any path and from a file.

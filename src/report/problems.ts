@@ -1,6 +1,6 @@
 import { PROBLEMS } from '../problem.ts';
 import { pageOf } from './pageOf.ts';
-import { problemsPath, sessionPath, slug } from './paths.ts';
+import { problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { type ListedProblem, problemList, problemPath } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece, Table } from './report.ts';
@@ -63,6 +63,11 @@ export function problemsReport(results: Results): ProblemsReport {
     ],
     codes: {
       id: 'codes',
+      ...tableLinks(problemsPath, 'codes'),
+      more: [
+        { text: 'the problems of this campaign as CSV', href: tableLinks(problemsPath, 'problems').csv },
+        { text: 'as JSON', href: tableLinks(problemsPath, 'problems').json },
+      ],
       caption: 'Problem codes',
       columns: [
         { title: 'code', kind: 'text' },

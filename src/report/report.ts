@@ -6,9 +6,9 @@ export interface Piece {
   readonly href?: string;
 }
 
-/** One cell of a table. `tone` colours a number by what it means. */
+/** One cell of a table. `tone` sets a number by what it means; `noise` is one that cannot be told from noise. */
 export interface Cell extends Piece {
-  readonly tone?: 'loss' | 'gain' | 'quiet' | 'strong';
+  readonly tone?: 'loss' | 'gain' | 'noise' | 'quiet' | 'strong';
   /** Letter of a phase (B, A, D), set as a small textured tile before the text. */
   readonly phase?: 'B' | 'A' | 'D';
   /** A second, smaller value beside the first, such as a difference or a range. */
@@ -29,9 +29,11 @@ export interface Table {
   /** The first cell of a row is its heading. */
   readonly rows: readonly (readonly Cell[])[];
   readonly foot?: readonly (readonly Cell[])[];
-  /** Site paths of the same numbers for machines. */
-  readonly csv?: string;
-  readonly json?: string;
+  /** Site paths of the same numbers for machines, with all their digits. */
+  readonly csv: string;
+  readonly json: string;
+  /** More of the same, such as the rows that there is no room for. */
+  readonly more?: readonly (Piece & { readonly href: string })[];
   /** A sentence below the table. */
   readonly note?: string;
 }

@@ -1,18 +1,29 @@
 import type { SessionResult } from '../campaign/results.ts';
 import { cellWords } from './cells.ts';
+import { type CompareData, compareData } from './compareData.ts';
 import { figureOf } from './figureOf.ts';
 import { lapTimes } from './figures/lapTimes.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
 import { lapWords, stepsOfCells } from './lap.ts';
-import { losses, lossSentence } from './losses.ts';
-import { asGaps, MEDIAN_DIGITS, medianBlock, medianCells, medianTable } from './medians.ts';
+import { lossSentence, noLossWords } from './losses.ts';
+import {
+  asGaps,
+  largestCaption,
+  MEDIAN_DIGITS,
+  medianBlock,
+  medianCells,
+  medianTable,
+  windowMedians,
+} from './medians.ts';
 import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
-import { sessionPath, slug, tableFolder } from './paths.ts';
+import { sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, type ListedProblem, problemList } from './problemList.ts';
 import type { LapOf, Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
+import { sessionSource } from './sources.ts';
+import { standing } from './standing.ts';
 import { summary } from './summary.ts';
 import {
   count,
@@ -47,6 +58,8 @@ export interface SessionReport extends Page {
   readonly runs: readonly { readonly title: string; readonly particulars: Particulars; readonly samples: Table }[];
   readonly problems: readonly ListedProblem[];
   readonly notes: string;
+  /** What the script of the page compares laps by; null where there are not two. */
+  readonly compare: CompareData | null;
   readonly before: Piece | null;
   readonly after: Piece | null;
 }
@@ -58,17 +71,11 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const circuit = results.circuit(session.circuit);
   const sum = session.summary;
   const reference = session.reference;
-  const csv = (name: string): string => `${tableFolder(path)}/${name}.csv`;
-  const json = `results/${slug(session.session)}.json`;
   const list = problemList(results);
   const doubts = doubtsOf(list, session.session);
   const cells = sum?.cells ?? [];
   const digits = MEDIAN_DIGITS;
-  const source: Piece[] = [
-    {
-      text: `${sum ? sentence(plural(sum.laps, 'counted lap')) : 'Laps'} of ${session.session}, ${session.runs.map((r) => `${r.file} (SHA-256 ${r.sha256.slice(0, 8)}…)`).join(', ')}`,
-    },
-  ];
+  const source = sessionSource(results, session, true);
 
   const timed = all.filter((l) => l.lap.timeS !== null);
   const figures: Figure[] = [];
@@ -105,33 +112,35 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const gaps = asGaps(cells);
   const compares = cells.length > 0 && circuit !== undefined && session.rider.kind === 'robot';
   if (compares && circuit) {
-    const top = losses(gaps).largest[0] as (typeof gaps)[number] | undefined;
     figures.push(
       figureOf(
         {
           id: 'skyline',
           number: 2,
           title: 'Where the time goes',
-          caption: top
-            ? `${sentence(cellWords(top))} costs most: ${seconds(top.gapS, null, digits)} in the median${(sum?.laps ?? 0) > 1 ? `, between ${number(top.lowGapS, digits)} and ${seconds(top.highGapS, null, digits)}; slower there in ${top.slowerLaps} of ${plural(sum?.laps ?? 0, 'lap')}` : ''}.`
-            : 'Nothing is lost anywhere in the median.',
+          caption: largestCaption(session),
           key: 'Medians over the counted laps; the hair lines are their range. Each block is one phase: as wide as it is long, as high as its loss per 100\u202fm. Hatched B is braking, plain A apex, dotted D drive.',
           source,
-          table: medianCells('skyline-data', session, csv('medians')),
+          table: medianCells('skyline-data', session),
           doubts,
         },
         (form, id, name) =>
-          skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM: circuit.lengthM, digits }),
+          skyline(form, id, name, {
+            blocks: cells.map(medianBlock),
+            lengthM: circuit.lengthM,
+            digits,
+            sums: windowMedians(results, session),
+          }),
       ),
       figureOf(
         {
           id: 'loss-map',
           number: 3,
           title: 'The losses on the ground',
-          caption: lossSentence(gaps) || 'Nothing is lost anywhere in the median.',
+          caption: lossSentence(gaps) || noLossWords(gaps),
           key: 'The ribbon is as wide as the median seconds lost per 100\u202fm in each phase (warm) or gained (cool).',
           source,
-          table: medianCells('map-data', session, csv('medians')),
+          table: medianCells('map-data', session),
           doubts,
         },
         (form, id, name) => lossMap(form, id, name, { circuit, steps: stepsOfCells(gaps) }),
@@ -161,22 +170,28 @@ export function sessionReport(results: Results, session: SessionResult): Session
     figures,
     particulars: particulars(),
     laps,
-    medians: compares ? medianTable(session, csv('medians'), json) : null,
+    medians: compares ? medianTable(session) : null,
     consistency: consistency(),
     runs: session.runs.map((run) => ({
       title: run.file,
       particulars: runParticulars(run),
-      samples: samplesTable(run),
+      samples: samplesTable(session, run),
     })),
     problems: list.filter((p) => p.session === session.session),
     notes: session.notes.trim() ? markdown(session.notes) : '',
+    compare: compareData(results, session),
     before: link(results.sessions[at - 1]),
     after: link(results.sessions[at + 1]),
   };
 
   function headline(): string {
     if (!sum) return all.length === 0 ? 'No laps' : `${sentence(plural(all.length, 'lap'))}, none counted`;
-    if (session.rider.kind === 'robot' && sum.medianGapS !== null) return sentence(gapText(sum.medianGapS));
+    if (session.rider.kind === 'robot' && sum.medianGapS !== null) {
+      const range = standing(results, session);
+      return range && range.n > 1 && range.low < 0 && range.high > 0
+        ? 'Level with the reference, as far as these laps can tell'
+        : sentence(gapText(sum.medianGapS));
+    }
     return `${sentence(plural(sum.laps, 'lap'))}, median ${lapTime(sum.medianS)}`;
   }
 
@@ -251,6 +266,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
 
   function lapsTable(): Table {
     const planned = all.some((l) => l.lap.planS !== null);
+    const official = all.some((l) => l.lap.officialS !== null);
     const several = new Set(all.map((l) => l.run.rider)).size > 1;
     return {
       id: 'laps',
@@ -260,6 +276,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
         ...(several ? [{ title: 'rider', kind: 'text' } as const] : []),
         { title: 'kind', kind: 'text' },
         { title: 'time', kind: 'number' },
+        ...(official ? [{ title: 'official', kind: 'number' } as const] : []),
         { title: 'gap', unit: 's', kind: 'number' },
         ...(planned
           ? ([
@@ -270,13 +287,13 @@ export function sessionReport(results: Results, session: SessionResult): Session
         { title: 'counted', kind: 'text' },
         { title: 'why not', kind: 'text' },
       ],
-      rows: all.map((l) => lapRow(l, planned, several)),
-      csv: csv('laps'),
-      json,
+      rows: all.map((l) => lapRow(l, planned, several, official)),
+      ...tableLinks(path, 'laps'),
+      more: [{ text: 'everything of this session as JSON', href: `results/${slug(session.session)}.json` }],
     };
   }
 
-  function lapRow({ run, lap, page, rider }: LapOf, planned: boolean, several: boolean): Cell[] {
+  function lapRow({ run, lap, page, rider }: LapOf, planned: boolean, several: boolean, official: boolean): Cell[] {
     const d = digitsFor(lap.sigmaS);
     const title = `${session.runs.length > 1 ? `${shortRun(run.file)}, ` : ''}lap ${lap.lap}`;
     const doubt = plusMinus(lap.sigmaS, d);
@@ -288,6 +305,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
         text: lap.timeS === null ? (lap.coveredM > 0 ? `to ${metres(lap.coveredM)}` : MISSING) : lapTime(lap.timeS),
         ...(lap.timeS === null ? { tone: 'quiet' as const } : {}),
       },
+      ...(official ? [officialCell(lap)] : []),
       { text: signed(lap.gapS, d), ...(doubt ? { aside: doubt } : {}) },
       ...(planned ? [{ text: signed(lap.planS, d) }, { text: signed(lap.executionS, d) }] : []),
       lap.counted ? { text: 'yes' } : { text: lap.valid ? 'no' : 'not valid', tone: 'quiet' },
@@ -298,6 +316,15 @@ export function sessionReport(results: Results, session: SessionResult): Session
       },
     ];
   }
+}
+
+/** What the circuit's own timing says, with ours less it. */
+function officialCell({ officialS, timeS }: LapOf['lap']): Cell {
+  if (officialS === null) return { text: '' };
+  return {
+    text: lapTime(officialS),
+    ...(timeS === null ? {} : { aside: `ours ${signed(timeS - officialS, 3)}` }),
+  };
 }
 
 const notFlying = (kind: string): string => (kind === 'flying' ? '' : `${kind} lap`);
@@ -360,7 +387,7 @@ function runParticulars(run: Run): Particulars {
   ];
 }
 
-function samplesTable(run: Run): Table {
+function samplesTable(session: SessionResult, run: Run): Table {
   const { samples } = run;
   const row = (text: string, value: number): Cell[] => [
     { text },
@@ -389,5 +416,6 @@ function samplesTable(run: Run): Table {
     note: samples.reordered
       ? `${sentence(plural(samples.reordered, 'used row'))} came out of order and ${samples.reordered === 1 ? 'was' : 'were'} put back in place.`
       : '',
+    ...tableLinks(sessionPath(session.session), 'runs'),
   };
 }

@@ -1,5 +1,5 @@
 import type { CircuitView, CornerTechnique } from '../campaign/results.ts';
-import { cornerPath } from './paths.ts';
+import { cornerPath, type TableLinks } from './paths.ts';
 import type { Cell, Table } from './report.ts';
 import { summary } from './summary.ts';
 import { degreesNumber, gNumber, kmhNumber, MISSING, metresNumber, number } from './words.ts';
@@ -135,12 +135,7 @@ export function measureCell(circuit: CircuitView, technique: CornerTechnique, me
 }
 
 /** Technique of one lap, a row a corner, each measure with its difference from the reference rider's median. */
-export function techniqueTable(
-  circuit: CircuitView,
-  technique: readonly CornerTechnique[],
-  csv: string,
-  json: string,
-): Table {
+export function techniqueTable(circuit: CircuitView, technique: readonly CornerTechnique[], links: TableLinks): Table {
   const used = MEASURES.filter((m) => technique.some((t) => m.of(t) !== null));
   const band = circuit.referenceBand;
   const bySpeed = technique.filter((t) => t.rule.braking === 'speed' || t.rule.pickUp === 'speed').length;
@@ -157,8 +152,7 @@ export function techniqueTable(
       { text: t.corner, href: cornerPath(circuit.id, t.corner) },
       ...used.map((m) => measureCell(circuit, t, m)),
     ]),
-    csv,
-    json,
+    ...links,
     note: [
       band
         ? 'Bold: outside the spread of the reference rider’s own laps. Stations count from the gate; a positive difference of a station is later on the lap.'

@@ -65,14 +65,27 @@ describe('the markup of a page', () => {
     }
   });
 
+  test.each(pages)('%s gives the rows of every table as CSV and as JSON', (page) => {
+    for (const table of documents.get(page)!.querySelectorAll('.table')) {
+      const forms = [...table.querySelectorAll('.links a')].map((link) => link.getAttribute('href')!);
+      const stem = (ending: string): string | undefined =>
+        forms.find((href) => href.endsWith(ending))?.slice(0, -ending.length);
+      expect(stem('.csv'), table.id).toBeDefined();
+      expect(stem('.json'), table.id).toBe(stem('.csv'));
+    }
+  });
+
   test.each(pages)('%s writes no number that is none', (page) => {
     expect(documents.get(page)!.querySelector('main')!.textContent).not.toMatch(
       /\bNaN\b|\bInfinity\b|\bundefined\b|\bnull\b|\[object/,
     );
   });
 
-  test.each(pages)('%s needs no script and weighs at most 400 kB', (page) => {
-    expect(documents.get(page)!.querySelector('script')).toBeNull();
+  test.each(pages)('%s has the site’s own classic scripts alone and weighs at most 400 kB', (page) => {
+    const scripts = [...documents.get(page)!.querySelectorAll('script')];
+    expect(scripts.filter((script) => script.getAttribute('type') === 'module')).toEqual([]);
+    expect(scripts.filter((script) => script.hasAttribute('src'))).toHaveLength(1);
+    expect(documents.get(page)!.querySelector('main script')).toBeNull();
     expect(statSync(join(site, page)).size).toBeLessThanOrEqual(400_000);
   });
 });

@@ -22,13 +22,14 @@ function keyOf(results: Results, date: string | null | undefined, parts: readonl
 export function sessionKey(results: Results, session: Session): string {
   const at = results.sessions.indexOf(session);
   const beside = [results.sessions[at - 1], results.sessions[at + 1]].map((other) => other?.session);
-  return keyOf(results, session.date, [...read(results, session), beside]);
+  const reference = session.reference && results.lap(session.reference);
+  const laps = [...results.laps(session), ...(reference ? [reference] : [])].map(({ lap }) => curvesHash(results, lap));
+  return keyOf(results, session.date, [...read(results, session), beside, laps]);
 }
 
 /** Key of the page of a lap. */
 export function lapKey(results: Results, { session, run, lap }: LapOf): string {
-  const curves = lap.curves === null ? '' : sha256(readFileSync(join(results.folder, lap.curves)));
-  return keyOf(results, session.date, [...read(results, session), run.file, lap.lap, curves]);
+  return keyOf(results, session.date, [...read(results, session), run.file, lap.lap, curvesHash(results, lap)]);
 }
 
 /** Key of the page of a problem code. */
@@ -43,6 +44,18 @@ export const campaignKey = (results: Results): string =>
 function read(results: Results, session: Session): unknown[] {
   const reference = session.reference && results.session(session.reference.session);
   return [session, results.circuit(session.circuit), reference, results.campaign.riders];
+}
+
+const curvesKnown = new WeakMap<object, string>();
+
+/** Curves stand behind the page of their lap and that of its session; empty where there are none. */
+function curvesHash(results: Results, lap: LapOf['lap']): string {
+  let hash = curvesKnown.get(lap);
+  if (hash === undefined) {
+    hash = lap.curves === null ? '' : sha256(readFileSync(join(results.folder, lap.curves)));
+    curvesKnown.set(lap, hash);
+  }
+  return hash;
 }
 
 const known = new WeakMap<object, string>();

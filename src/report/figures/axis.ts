@@ -1,7 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import type { MapCorner } from '../../campaign/results.ts';
 import { metresNumber } from '../words.ts';
-import { type Form, label, one, textWidth } from './drawing.ts';
+import { type Form, fitted, label, one, textWidth } from './drawing.ts';
 import { spread } from './spread.ts';
 
 /** The station axis shared by the figures along the lap: where the frame lies and where a station falls. */
@@ -91,12 +91,14 @@ export function cornerBands(corners: readonly MapCorner[], axis: StationAxis): P
 
 /** Names of the corners above their bands, moved apart where corners are short, with a hair line back to the band. */
 export function cornerNames(corners: readonly MapCorner[], axis: StationAxis, y: number, bandTop: number): string {
+  const room = (axis.right - axis.left) / Math.max(1, corners.length) - 8;
   const wishes = corners
     .map((corner) => {
       const [from, to] = stretches(corner.entryM, corner.exitM, axis.lengthM).sort(
         (a, b) => b[1] - b[0] - (a[1] - a[0]),
       )[0]!;
-      return { name: corner.name, at: axis.x((from + to) / 2), width: textWidth(corner.name) + 5 };
+      const title = fitted(corner.name, room);
+      return { name: title, at: axis.x((from + to) / 2), width: textWidth(title) + 5 };
     })
     .sort((a, b) => a.at - b.at);
   const middles = spread(wishes, axis.left - 8, axis.right + 8);

@@ -11,6 +11,8 @@ export interface Stand {
   readonly gapS: number;
   readonly lowS: number;
   readonly highS: number;
+  /** What makes the session unlike the others, such as a wet surface: the line passes it by. */
+  readonly remark?: string;
   /** Set where the point is to be named. */
   readonly title?: string;
 }
@@ -54,7 +56,7 @@ export function descent(
   const x = (d: number): number => left + ((d - first + edge) / (last - first + 2 * edge)) * (width - left - right);
   const y = (v: number): number => top + ((high - v) / (high - low)) * (height - top - bottom);
   const ticks = niceTicks(low, high, 4);
-  const track = stands.filter((s) => s.stage === 'track');
+  const track = stands.filter((s) => s.stage === 'track' && !s.remark);
   const steps: [number, number][] = [];
   dated.forEach((t, i) => {
     const from = i === 0 ? first - edge : day(dated[i - 1]!.due);
@@ -72,7 +74,7 @@ export function descent(
     y: { domain: [low, high], axis: null },
     symbol: { type: 'identity' } as unknown as Plot.ScaleOptions,
     marks: [
-      ...valueMarks(ticks, (d) => number(d, ticks[1]! - ticks[0]! < 1 ? 1 : 0)),
+      ...valueMarks(ticks, (d) => number(d, Math.max(0, -Math.floor(Math.log10(ticks[1]! - ticks[0]!) + 1e-9)))),
       Plot.line(steps, { stroke: 'var(--soft)', strokeDasharray: '1.5 3', strokeWidth: 1.3 }),
       Plot.ruleY([0], { stroke: 'currentColor' }),
       Plot.line(track, {
@@ -98,10 +100,17 @@ export function descent(
       }),
     ],
   });
-  const marks = stands.map((s) => mark(s.stage, x(day(s.date)), y(s.gapS)));
+  // Many sessions have smaller marks, so that they stay apart; what counts towards a target lies on top.
+  const size = Math.max(1.8, 4.6 * Math.min(1, Math.sqrt(36 / stands.length)));
+  const marks = [...stands]
+    .sort((a, b) => Number(a.stage === 'track') - Number(b.stage === 'track'))
+    .map((s) => mark(s.stage, x(day(s.date)), y(s.gapS), size));
   const titles = stands
     .filter((s) => s.title)
     .map((s) => label(x(day(s.date)) + 9, y(s.gapS) - 7, s.title!, { anchor: 'start', tone: 'strong halo' }));
+  const remarks = stands
+    .filter((s) => s.remark)
+    .map((s) => label(x(day(s.date)) + 9, y(s.gapS) + 4, s.remark!, { anchor: 'start', tone: 'soft halo', size: 11 }));
   const at = targets.map((t) => ({ t, at: y(t.gapS), width: 15 })).sort((a, b) => a.at - b.at);
   const rows = spread(at, top - 8, height - bottom + 4);
   const targetNames = at.map(({ t }, i) => {
@@ -112,18 +121,24 @@ export function descent(
   const title = label(left - (wide ? 26 : 22), 11, 'median gap, s', { anchor: 'start', tone: 'soft' });
   return drawing(
     form,
-    [{ markup: plot.markup + targetNames.join('') + marks.join('') + titles.join('') + title, height }],
+    [
+      {
+        markup: plot.markup + targetNames.join('') + marks.join('') + remarks.join('') + titles.join('') + title,
+        height,
+      },
+    ],
     name,
   );
 }
 
 /** The sign of a stage: filled disc for track, square for bench, open disc for simulation. */
-function mark(stage: Stand['stage'], x: number, y: number): string {
-  const ink = 'stroke="currentColor" stroke-width="1.6"';
+function mark(stage: Stand['stage'], x: number, y: number, r: number): string {
+  const ink = `stroke="currentColor" stroke-width="${one(r * 0.35)}"`;
+  const half = r * 0.87;
   if (stage === 'bench')
-    return `<rect x="${one(x - 4)}" y="${one(y - 4)}" width="8" height="8" fill="var(--page)" ${ink}/>`;
+    return `<rect x="${one(x - half)}" y="${one(y - half)}" width="${one(2 * half)}" height="${one(2 * half)}" fill="var(--page)" ${ink}/>`;
   const fill = stage === 'track' ? 'currentColor' : 'var(--page)';
-  return `<circle cx="${one(x)}" cy="${one(y)}" r="4.6" fill="${fill}" ${ink}/>`;
+  return `<circle cx="${one(x)}" cy="${one(y)}" r="${one(r)}" fill="${fill}" ${ink}/>`;
 }
 
 /** Firsts of months between two days since 1970, thinned to at most `most`. */

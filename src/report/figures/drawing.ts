@@ -21,10 +21,25 @@ export const FORMS = {
 const FONT_PX = 12;
 
 /** Width of a text in the figures' face, near enough to keep labels apart. */
-export const textWidth = (text: string, size = FONT_PX): number => [...text].length * size * 0.58;
+export const textWidth = (text: string, size = FONT_PX): number =>
+  [...text].reduce((sum, letter) => sum + (FULL_WIDTH.test(letter) ? 1 : 0.58), 0) * size;
 
-// One document for all figures of the process: Plot only makes elements with it.
-const page = parseHTML('<!doctype html><html><body></body></html>').document as unknown as Document;
+/** Letters of scripts that are set as wide as high. */
+const FULL_WIDTH = /[\p{Script=Han}\p{Script=Hiragana}\p{Script=Katakana}\p{Script=Hangul}\u3000-\u303f\uff01-\uff60]/u;
+
+/** A name cut short with an ellipsis where it is wider than there is room for; at least two letters stay. */
+export function fitted(text: string, room: number, size = FONT_PX): string {
+  if (textWidth(text, size) <= room) return text;
+  const letters = [...text];
+  while (letters.length > 2 && textWidth(`${letters.join('')}…`, size) > room) letters.pop();
+  return `${letters.join('').trimEnd()}…`;
+}
+
+let page: Document | undefined;
+
+/** One document for all figures of the process, made when it is first needed: Plot only makes elements with it. */
+const paper = (): Document =>
+  (page ??= parseHTML('<!doctype html><html><body></body></html>').document as unknown as Document);
 
 /** A drawn part with its size, ready to be put below others. */
 export interface Panel {
@@ -39,7 +54,7 @@ export interface Panel {
  * @param id prefix of every id inside, unique on the page
  */
 export function panel(id: string, options: Plot.PlotOptions & { height: number }): Panel {
-  const svg = Plot.plot({ ...options, document: page }) as Element;
+  const svg = Plot.plot({ ...options, document: paper() }) as Element;
   // Plot numbers its clip paths through the whole process, which would make a page depend on those before it.
   const names = new Map<string, string>();
   for (const element of svg.querySelectorAll('[id]')) {
@@ -140,6 +155,6 @@ export function drawing(form: Form, panels: readonly Panel[], name: string, defi
     top += part.height;
     return moved;
   });
-  const open = `<svg class="drawing ${form.name}" role="img" aria-label="${escaped(name)}" viewBox="0 0 ${form.width} ${one(height)}" width="${form.width}" height="${one(height)}" font-size="${FONT_PX}" fill="currentColor">`;
+  const open = `<svg class="drawing ${form.name}" role="img" aria-label="${escaped(name)}" viewBox="0 0 ${form.width} ${one(height)}" width="${form.width}" height="${one(height)}" font-size="${FONT_PX}" text-anchor="middle" fill="currentColor">`;
   return `${open}${definitions && `<defs>${definitions}</defs>`}${parts.join('')}</svg>`;
 }

@@ -3,7 +3,7 @@ import type { LedgerCell } from '../../campaign/results.ts';
 import { ledgerRows } from '../cells.ts';
 import { signed, Z_90 } from '../words.ts';
 import { niceTicks, onAxis, stationAxis, stationMarks, valueMarks } from './axis.ts';
-import { drawing, type Form, label, one, panel, textWidth } from './drawing.ts';
+import { drawing, type Form, fitted, label, one, panel, textWidth } from './drawing.ts';
 import { spread } from './spread.ts';
 import { inkOf, PHASE_LETTERS, texture, textures } from './textures.ts';
 
@@ -43,7 +43,18 @@ export function skyline(
   form: Form,
   id: string,
   name: string,
-  { blocks, lengthM, digits }: { blocks: readonly Block[]; lengthM: number; digits: number },
+  {
+    blocks,
+    lengthM,
+    digits,
+    sums,
+  }: {
+    blocks: readonly Block[];
+    lengthM: number;
+    digits: number;
+    /** What each corner's window lost, in station order, where that is not the sum of its blocks. */
+    sums?: readonly number[];
+  },
 ): string {
   const drawn = blocks
     .filter((b) => b.toM - b.fromM > 0.05)
@@ -53,13 +64,15 @@ export function skyline(
   const wide = form.name === 'wide';
   const top = 34;
   const [low, high] = limits(drawn, lengthM);
-  const windows = cornerSums(blocks);
+  const windows = cornerSums(blocks, sums);
   const rows = wide ? 50 : 34;
-  const bottom = rows + 20;
+  // Numbers below the deepest block stay clear of the corners' brackets.
+  const hang = low < 0 ? 10 : 0;
+  const bottom = rows + 20 + hang;
   const height = (wide ? 210 : 170) + top + bottom;
   const y = (value: number): number => top + ((high - value) / (high - low)) * (height - top - bottom);
   const ticks = niceTicks(low, high, wide ? 4 : 3);
-  const digitsOfRate = Math.min(2, Math.max(0, -Math.floor(Math.log10(ticks[1]! - ticks[0]!))));
+  const digitsOfRate = Math.min(4, Math.max(0, -Math.floor(Math.log10(ticks[1]! - ticks[0]!))));
 
   const plot = panel(id, {
     ...onAxis(form, axis),
@@ -91,7 +104,7 @@ export function skyline(
         },
       ),
       Plot.ruleY([0], { stroke: 'currentColor', strokeWidth: 1 }),
-      stationMarks(form, axis, rows + 2),
+      stationMarks(form, axis, rows + 2 + hang),
     ],
   });
 
@@ -100,7 +113,7 @@ export function skyline(
     ...letters(drawn, axis.x, y),
     ...torn(drawn, axis.x, y, low, high),
     ...values(drawn, axis, y, low, high, digits, wide ? 9 : 4),
-    ...cornerRow(windows, axis, height - bottom + 12, wide, digits),
+    ...cornerRow(windows, axis, height - bottom + 12 + hang, wide, digits),
   ].join('');
   return drawing(form, [{ markup: plot.markup + overlay, height }], name, textures(id));
 }
@@ -153,7 +166,10 @@ function letters(drawn: readonly Drawn[], x: (s: number) => number, y: (v: numbe
     });
 }
 
-/** Seconds above the blocks that matter most, as many as find room. */
+/**
+ * Seconds above the blocks that matter most, as many as find room. A block in the shadow of a higher neighbour has its
+ * number beside that neighbour, with a hair line that leads back.
+ */
 function values(
   drawn: readonly Drawn[],
   axis: { x(s: number): number; left: number; right: number },
@@ -163,39 +179,58 @@ function values(
   digits: number,
   most: number,
 ): string[] {
-  const taken: [number, number, number, number][] = [];
+  const taken: Box[] = [];
   const out: string[] = [];
   const bars = drawn.map((b) => {
-    const ends = [
-      y(Math.min(Math.max(b.rate, low), high)),
-      y(Math.min(Math.max(b.gapS >= 0 ? b.highS * b.per : b.lowS * b.per, low), high)),
-    ];
-    return { b, x1: axis.x(b.fromM), x2: axis.x(b.toM), edge: b.gapS >= 0 ? Math.min(...ends) : Math.max(...ends) };
+    const end = y(Math.min(Math.max(b.rate, low), high));
+    const whisker = y(Math.min(Math.max(b.gapS >= 0 ? b.highS * b.per : b.lowS * b.per, low), high));
+    return {
+      b,
+      x1: axis.x(b.fromM),
+      x2: axis.x(b.toM),
+      end,
+      edge: b.gapS >= 0 ? Math.min(end, whisker) : Math.max(end, whisker),
+    };
   });
-  for (const { b, x1, x2, edge } of [...bars].sort((p, q) => Math.abs(q.b.gapS) - Math.abs(p.b.gapS))) {
+  for (const bar of [...bars].sort((p, q) => Math.abs(q.b.gapS) - Math.abs(p.b.gapS))) {
     if (out.length >= most) break;
+    const { b, x1, x2, end, edge } = bar;
+    const up = b.gapS >= 0;
     const text = signed(b.gapS, digits).replace('+', '');
     if (Number(text.replace('−', '')) === 0) continue;
     const half = textWidth(text) / 2;
-    const cx = Math.min(Math.max((x1 + x2) / 2, axis.left + half), axis.right - half);
-    const base = b.gapS >= 0 ? edge - 4 : edge + 12;
-    const box: [number, number, number, number] = [cx - half - 2, base - 11, cx + half + 2, base + 2];
-    const clash =
-      taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3]) ||
-      bars.some(
+    const middle = (x1 + x2) / 2;
+    const inside = (x: number): number => Math.min(Math.max(x, axis.left + half), axis.right - half);
+    const boxAt = (cx: number, base: number): Box => [cx - half - 2, base - 11, cx + half + 2, base + 2];
+    const free = (box: Box): boolean =>
+      !taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3]) &&
+      !bars.some(
         (o) =>
-          o.b !== b &&
-          o.b.gapS >= 0 === b.gapS >= 0 &&
+          o !== bar &&
+          o.b.gapS >= 0 === up &&
           box[0] + 2 < o.x2 &&
           o.x1 < box[2] - 2 &&
-          (b.gapS >= 0 ? o.edge < box[3] - 1 : o.edge > box[1] + 1),
+          (up ? o.edge < box[3] - 1 : o.edge > box[1] + 1),
       );
-    if (clash) continue;
-    taken.push(box);
-    out.push(label(cx, base, text, { tone: 'strong' }));
+    const base = up ? edge - 4 : edge + 12;
+    // Upwards first, then to the side of a narrow block, where its upper end is.
+    const beside = up && x2 - x1 < 2 * half ? [x2 + half + 9, x1 - half - 9].map((x) => [x, end + 9] as const) : [];
+    const spot = ([[middle, base], ...beside] as const)
+      .map(([x, at]) => [inside(x), at] as const)
+      .find(([x, at]) => free(boxAt(x, at)));
+    if (!spot) continue;
+    const [cx, at] = spot;
+    taken.push(boxAt(cx, at));
+    const away = Math.abs(cx - middle) > half + 4;
+    const hair = away
+      ? `<path d="M${one(cx > middle ? x2 : x1)},${one(end + 3)}L${one(cx > middle ? cx - half - 2 : cx + half + 2)},${one(at - 4)}" stroke="var(--soft)" stroke-width=".7"/>`
+      : '';
+    out.push(hair + label(cx, at, text, { tone: 'strong' }));
   }
   return out;
 }
+
+type Box = readonly [left: number, top: number, right: number, bottom: number];
 
 interface Window {
   readonly title: string;
@@ -204,14 +239,16 @@ interface Window {
   readonly gapS: number;
 }
 
-/** What each corner's window lost, in station order; the pieces that the gate cuts off stand without a name. */
-function cornerSums(blocks: readonly Block[]): Window[] {
+/** What each corner's window lost, in station order; a piece that the gate cuts off is called after the gate. */
+function cornerSums(blocks: readonly Block[], sums?: readonly number[]): Window[] {
   const ordered = [...blocks].sort((p, q) => p.fromM - q.fromM || p.toM - q.toM);
-  return ledgerRows(ordered).map(({ corner, piece, cells }) => ({
-    title: piece === 'corner' ? corner : '',
+  const rows = ledgerRows(ordered);
+  const known = sums?.length === rows.length ? sums : undefined;
+  return rows.map(({ corner, piece, cells }, i) => ({
+    title: piece === 'corner' ? corner : 'gate',
     fromM: cells[0]!.fromM,
     toM: cells.at(-1)!.toM,
-    gapS: cells.reduce((sum, c) => sum + c.gapS, 0),
+    gapS: known?.[i] ?? cells.reduce((sum, c) => sum + c.gapS, 0),
   }));
 }
 
@@ -223,16 +260,18 @@ function cornerRow(
   wide: boolean,
   digits: number,
 ): string[] {
+  const room = Math.max(textWidth('gate'), (axis.right - axis.left) / Math.max(1, windows.length) - 4);
   const named = windows.map((w) => {
     const sum = signed(w.gapS, digits).replace('+', '');
-    const width = Math.max(textWidth(w.title), wide ? textWidth(sum) : 0) + (wide ? 7 : 4);
-    return { w, sum, at: (axis.x(w.fromM) + axis.x(w.toM)) / 2, width };
+    const title = fitted(w.title, room);
+    const width = Math.max(textWidth(title), wide ? textWidth(sum) : 0) + (wide ? 7 : 4);
+    return { w, title, sum, at: (axis.x(w.fromM) + axis.x(w.toM)) / 2, width };
   });
   const middles = spread(named, axis.left - 14, axis.right + 12);
-  return named.map(({ w, sum, at }, i) => {
+  return named.map(({ w, title, sum, at }, i) => {
     const [x1, x2] = [axis.x(w.fromM) + 1, Math.max(axis.x(w.toM) - 1, axis.x(w.fromM) + 1.5)];
     const x = middles[i]!;
     const lead = `<path d="M${one(x1)},${one(y)}H${one(x2)}M${one(at)},${one(y)}L${one(x)},${one(y + 7)}" stroke="var(--soft)" stroke-width=".8" fill="none"/>`;
-    return lead + label(x, y + 18, w.title, { tone: 'soft' }) + (wide ? label(x, y + 33, sum, { tone: 'strong' }) : '');
+    return lead + label(x, y + 18, title, { tone: 'soft' }) + (wide ? label(x, y + 33, sum, { tone: 'strong' }) : '');
   });
 }

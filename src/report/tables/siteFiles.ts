@@ -2,116 +2,85 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { campaignResult, lapCurves, sessionResult } from '../../campaign/results.ts';
-import { PHASES } from '../cells.ts';
-import { standing } from '../front.ts';
-import { cornerPath, sessionPath, slug, tableFolder } from '../paths.ts';
+import { cornerPath, frontPath, methodPath, problemsPath, sessionPath, slug, tableFolder } from '../paths.ts';
 import { readResults } from '../readResults.ts';
-import { summary } from '../summary.ts';
-import { csv, trimmed } from './csv.ts';
-import { curvesCsv } from './curvesCsv.ts';
-import { lapsCsv } from './lapsCsv.ts';
-import { ledgerCsv } from './ledgerCsv.ts';
-import { mediansCsv } from './mediansCsv.ts';
-import { techniqueCsv } from './techniqueCsv.ts';
+import { robotDays } from '../robotDays.ts';
+import { cornersData } from './cornersData.ts';
+import { curvesData } from './curvesData.ts';
+import { type DataTable, tableFiles } from './dataTable.ts';
+import { descentData } from './descentData.ts';
+import { lapsData } from './lapsData.ts';
+import { ledgerData } from './ledgerData.ts';
+import { lossesData } from './lossesData.ts';
+import { mediansData } from './mediansData.ts';
+import { circuitsData, constantsData } from './methodData.ts';
+import { placesData } from './placesData.ts';
+import { codesData, problemsData } from './problemsData.ts';
+import { configurationsData, matrixData, phasesData } from './rollupData.ts';
+import { rollups } from './rollups.ts';
+import { runsData } from './runsData.ts';
+import { sessionsData } from './sessionsData.ts';
+import { techniqueData } from './techniqueData.ts';
+
+type File = readonly [path: string, text: string];
 
 /**
  * Every file of the site that is not a page or a font: the results as they are, their JSON Schemas, and the tables
- * behind the pages as CSV. One after the other, so that memory does not grow with the number of laps.
+ * behind the pages as CSV and JSON. One after the other, so that memory does not grow with the number of laps.
  *
  * @param folder where the analysis left its results
  * @returns site path and text
  */
-export function* siteFiles(folder: string): Generator<readonly [path: string, text: string]> {
+export function* siteFiles(folder: string): Generator<File> {
   const results = readResults(folder);
   const text = (path: string): string => readFileSync(join(folder, path), 'utf8');
+  const on = (page: string, name: string, table: DataTable): Generator<File> =>
+    tableFiles(`${tableFolder(page)}/${name}`, table);
+
   yield ['campaign.json', text('campaign.json')];
   yield ['results/campaign.schema.json', schema(campaignResult)];
   yield ['results/session.schema.json', schema(sessionResult)];
   yield ['results/curves.schema.json', schema(lapCurves)];
+
   const all = results.sessions.flatMap((session) => results.laps(session));
-  yield ['ledger.csv', ledgerCsv(all)];
-  yield ['laps.csv', lapsCsv(all)];
-  yield ['tables/index/descent.csv', descentCsv()];
+  const rolled = rollups(results);
+  yield* tableFiles('ledger', ledgerData(all));
+  yield* tableFiles('laps', lapsData(all));
+  yield* tableFiles('runs', runsData(results.sessions));
+  yield* on(frontPath, 'sessions', sessionsData(results));
+  yield* on(frontPath, 'descent', descentData(results));
+  yield* on(frontPath, 'phases', phasesData(results, rolled));
+  yield* on(frontPath, 'configurations', configurationsData(rolled));
+  yield* on(methodPath, 'constants', constantsData());
+  yield* on(methodPath, 'circuits', circuitsData(results));
+  yield* on(problemsPath, 'problems', problemsData(results));
+  yield* on(problemsPath, 'codes', codesData(results));
+
   for (const session of results.sessions) {
     const laps = results.laps(session);
-    const tables = tableFolder(sessionPath(session.session));
+    const page = sessionPath(session.session);
     yield [`results/${slug(session.session)}.json`, text(`results/${session.session}.json`)];
-    yield [`${tables}/laps.csv`, lapsCsv(laps)];
-    yield [`${tables}/medians.csv`, mediansCsv(session)];
+    yield* on(page, 'laps', lapsData(laps));
+    yield* on(page, 'medians', mediansData(session));
+    yield* on(page, 'runs', runsData([session]));
     for (const of of laps) {
       if (!of.page) continue;
       const curves = results.curves(of.lap);
-      if (curves) yield [`${tableFolder(of.page)}/curves.csv`, curvesCsv(curves)];
-      yield [`${tableFolder(of.page)}/ledger.csv`, ledgerCsv([of])];
-      yield [`${tableFolder(of.page)}/technique.csv`, techniqueCsv([of])];
+      if (curves) yield* on(of.page, 'curves', curvesData(curves));
+      yield* on(of.page, 'ledger', ledgerData([of]));
+      yield* on(of.page, 'technique', techniqueData([of]));
     }
   }
   for (const circuit of results.campaign.circuits) {
-    const robots = results.sessions.filter((s) => s.circuit === circuit.id && s.rider.kind === 'robot');
-    const laps = robots.flatMap((s) => results.laps(s)).filter((l) => l.speaks);
+    const laps = robotDays(results, circuit.id).flatMap((day) => day.laps);
+    yield* on(frontPath, `corners-${slug(circuit.id)}`, cornersData(results, circuit));
+    yield* on(frontPath, `matrix-${slug(circuit.id)}`, matrixData(results, rolled, circuit));
     for (const corner of circuit.corners) {
-      const tables = tableFolder(cornerPath(circuit.id, corner.name));
-      yield [`${tables}/technique.csv`, techniqueCsv(laps, corner.name)];
-      yield [`${tables}/losses.csv`, lossesCsv(corner.name, circuit.id)];
+      const page = cornerPath(circuit.id, corner.name);
+      yield* on(page, 'technique', techniqueData(laps, corner.name));
+      yield* on(page, 'losses', lossesData(results, circuit, corner));
+      yield* on(page, 'places', placesData(results, circuit, corner));
     }
-  }
-
-  function descentCsv(): string {
-    const rows = results.sessions
-      .filter((s) => s.rider.kind === 'robot')
-      .flatMap((s) => {
-        const range = standing(results, s);
-        return range
-          ? [
-              [
-                s.session,
-                s.date,
-                s.stage,
-                s.circuit,
-                s.controller,
-                range.n,
-                trimmed(range.median, 6),
-                trimmed(range.low, 6),
-                trimmed(range.high, 6),
-              ],
-            ]
-          : [];
-      });
-    return csv(
-      ['session', 'date', 'stage', 'circuit', 'controller', 'laps', 'median gap [s]', 'least [s]', 'greatest [s]'],
-      rows,
-    );
-  }
-
-  function lossesCsv(corner: string, circuit: string): string {
-    const rows = results.sessions
-      .filter((s) => s.circuit === circuit && s.rider.kind === 'robot')
-      .flatMap((s) => {
-        const laps = results.laps(s).filter((l) => l.speaks && l.lap.ledger.some((c) => c.corner === corner));
-        const of = (phase: string | null) =>
-          summary(
-            laps.map((l) =>
-              l.lap.ledger
-                .filter((c) => c.corner === corner && (phase === null || c.phase === phase))
-                .reduce((t, c) => t + c.gapS, 0),
-            ),
-          );
-        if (laps.length === 0) return [];
-        return [...PHASES, null].map((phase) => {
-          const range = of(phase);
-          return [
-            s.session,
-            s.date,
-            s.stage,
-            phase ?? 'total',
-            laps.length,
-            trimmed(range?.median, 6),
-            trimmed(range?.low, 6),
-            trimmed(range?.high, 6),
-          ];
-        });
-      });
-    return csv(['session', 'date', 'stage', 'phase', 'laps', 'median gap [s]', 'least [s]', 'greatest [s]'], rows);
   }
 }
 

@@ -1,11 +1,12 @@
 import type { SessionResult } from '../../campaign/results.ts';
 import { cellWords } from '../cells.ts';
-import { csv, trimmed } from './csv.ts';
+import { trimmed } from './csv.ts';
+import type { DataTable } from './dataTable.ts';
 
 /** The cells of a session as medians over its counted laps, with their range. */
-export function mediansCsv(session: SessionResult): string {
-  return csv(
-    [
+export function mediansData(session: SessionResult): DataTable {
+  return {
+    columns: [
       'session',
       'corner',
       'cell',
@@ -20,7 +21,7 @@ export function mediansCsv(session: SessionResult): string {
       'laps',
       'words',
     ],
-    (session.summary?.cells ?? []).map((c) => [
+    rows: (session.summary?.cells ?? []).map((c) => [
       session.session,
       c.corner,
       c.cell,
@@ -35,5 +36,5 @@ export function mediansCsv(session: SessionResult): string {
       session.summary?.laps ?? null,
       cellWords(c),
     ]),
-  );
+  };
 }

@@ -1,5 +1,6 @@
 import type { LapOf } from '../readResults.ts';
-import { type CsvValue, csv, trimmed } from './csv.ts';
+import { type CsvValue, trimmed } from './csv.ts';
+import type { DataTable } from './dataTable.ts';
 
 const COLUMNS = [
   'session',
@@ -28,7 +29,7 @@ const COLUMNS = [
 ];
 
 /** Some laps, a row a lap, with validity and its reasons. */
-export function lapsCsv(laps: readonly LapOf[]): string {
+export function lapsData(laps: readonly LapOf[]): DataTable {
   const rows = laps.map(({ session, run, lap }): CsvValue[] => [
     session.session,
     session.date,
@@ -54,5 +55,5 @@ export function lapsCsv(laps: readonly LapOf[]): string {
     trimmed(lap.planS, 6),
     trimmed(lap.executionS, 6),
   ]);
-  return csv(COLUMNS, rows);
+  return { columns: COLUMNS, rows };
 }

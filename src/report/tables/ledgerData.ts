@@ -1,6 +1,7 @@
 import { cellWords } from '../cells.ts';
 import type { LapOf } from '../readResults.ts';
-import { type CsvValue, csv, trimmed } from './csv.ts';
+import { type CsvValue, trimmed } from './csv.ts';
+import type { DataTable } from './dataTable.ts';
 
 const COLUMNS = [
   'session',
@@ -25,7 +26,7 @@ const COLUMNS = [
 ];
 
 /** Every cell of the ledgers of some laps, a row a cell, unrounded to the microsecond. */
-export function ledgerCsv(laps: readonly LapOf[]): string {
+export function ledgerData(laps: readonly LapOf[]): DataTable {
   const rows = laps.flatMap(({ session, run, lap }) =>
     lap.ledger.map((c): CsvValue[] => [
       session.session,
@@ -49,5 +50,5 @@ export function ledgerCsv(laps: readonly LapOf[]): string {
       cellWords(c),
     ]),
   );
-  return csv(COLUMNS, rows);
+  return { columns: COLUMNS, rows };
 }

@@ -1,6 +1,7 @@
 import { degrees, g, kmh } from '../../units.ts';
 import type { LapOf } from '../readResults.ts';
-import { type CsvValue, csv, trimmed } from './csv.ts';
+import { type CsvValue, trimmed } from './csv.ts';
+import type { DataTable } from './dataTable.ts';
 
 const COLUMNS = [
   'session',
@@ -34,7 +35,7 @@ const through = (value: number | null, change: (v: number) => number, digits: nu
   value === null ? null : trimmed(change(value), digits);
 
 /** Technique of some laps, a row a corner; `corner` keeps only that one. */
-export function techniqueCsv(laps: readonly LapOf[], corner?: string): string {
+export function techniqueData(laps: readonly LapOf[], corner?: string): DataTable {
   const rows = laps.flatMap(({ session, run, lap }) =>
     lap.technique
       .filter((t) => corner === undefined || t.corner === corner)
@@ -66,5 +67,5 @@ export function techniqueCsv(laps: readonly LapOf[], corner?: string): string {
         t.shifts.map((s) => `${s.from}>${s.to} at ${s.stationM.toFixed(1)} m`).join('; ') || null,
       ]),
   );
-  return csv(COLUMNS, rows);
+  return { columns: COLUMNS, rows };
 }

@@ -1,0 +1,8 @@
+/** What the pages do where scripts run. Without them nothing is missing: all this only adds. */
+import { chooseColours } from './chooseColours.ts';
+import { compareLaps } from './compareLaps.ts';
+import { readLap } from './readLap.ts';
+
+chooseColours();
+readLap();
+compareLaps();
