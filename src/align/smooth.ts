@@ -9,6 +9,8 @@ export interface LocalLine {
 const SAME_S = 1e-10;
 /** With fewer points in the window it does not pay to keep their weights. */
 const LEAST_KEPT = 8;
+/** So many times within half a window the smooth curve is worked out; a cubic is as good between them. */
+const NODES = 8;
 
 /**
  * Local linear regression with tricube weights: at each asked time a straight line through the points within
@@ -16,6 +18,8 @@ const LEAST_KEPT = 8;
  * window matters.
  *
  * Most logs are sampled evenly, and then one window is like the one before it: its weights are kept until one differs.
+ * What they give is smooth over the window: where times are asked closely, every so-manieth is worked out and a cubic
+ * through four of those gives the others, to 1e-3 of the noise.
  *
  * @param timeS (m,) rising, of the points
  * @param value (m,) NaN entries are left out
@@ -24,23 +28,79 @@ const LEAST_KEPT = 8;
  */
 export function localLine(timeS: Float64Array, value: Float64Array, at: Float64Array, halfWidthS: number): LocalLine {
   const m = timeS.length;
-  const out = { value: new Float64Array(at.length), slope: new Float64Array(at.length) };
+  const n = at.length;
+  const out = { value: new Float64Array(n), slope: new Float64Array(n) };
   const evenFrom = evenStretches(timeS, value);
   const weights = new Weights(halfWidthS);
   // Points on the very edge weigh nothing: leave them out, or rounding takes them in and out by turns.
   const reachS = halfWidthS - SAME_S;
+  const firstOf = new Int32Array(n);
+  const run: Run = { from: 0, end: 0, stride: 1, stepS: 0 };
   let first = 0;
   let end = 0;
-  for (let i = 0; i < at.length; i++) {
+  for (let i = 0; i < n; i++) {
     const t = at[i]!;
     while (first < m && timeS[first]! <= t - reachS) first++;
     while (end < m && timeS[end]! < t + reachS) end++;
-    if (end - first >= LEAST_KEPT && evenFrom[end - 1]! <= first) {
+    firstOf[i] = first;
+    const even = end - first >= LEAST_KEPT && evenFrom[end - 1]! <= first;
+    const goesOn =
+      even && run.end === i && Math.abs(t - at[i - 1]! - run.stepS) < SAME_S && weights.fit(timeS, first, end, t);
+    if (goesOn) {
+      if ((i - run.from) % run.stride === 0) weights.line(value, first, out, i);
+      run.end = i + 1;
+      continue;
+    }
+    fillRun(run, weights, value, firstOf, out);
+    run.from = run.end = i;
+    if (even) {
       if (!weights.fit(timeS, first, end, t)) weights.set(timeS, first, end, t);
       weights.line(value, first, out, i);
+      run.end = i + 1;
+      run.stepS = i + 1 < n ? at[i + 1]! - t : 0;
+      run.stride = Math.max(1, Math.floor(halfWidthS / (NODES * run.stepS)));
     } else lineAt(timeS, value, first, end, t, halfWidthS, out, i);
   }
+  fillRun(run, weights, value, firstOf, out);
   return out;
+}
+
+/** Asked times one step apart, entries from up to end, whose windows are alike; every stride-th is worked out. */
+interface Run {
+  from: number;
+  end: number;
+  stride: number;
+  stepS: number;
+}
+
+/** The entries of a run that were passed over: by a cubic where two nodes lie on both sides, as they are elsewhere. */
+function fillRun(
+  { from, end, stride }: Run,
+  weights: Weights,
+  value: Float64Array,
+  firstOf: Int32Array,
+  out: LocalLine,
+): void {
+  if (stride === 1) return;
+  for (let a = from; a < end; a += stride) {
+    const inside = a - stride >= from && a + 2 * stride < end;
+    const next = Math.min(end, a + stride);
+    for (let i = a + 1; i < next; i++) {
+      if (inside) {
+        const u = (i - a) / stride;
+        out.value[i] = cubic(out.value, a, stride, u);
+        out.slope[i] = cubic(out.slope, a, stride, u);
+      } else weights.line(value, firstOf[i]!, out, i);
+    }
+  }
+}
+
+/** Lagrange's cubic through the entries a − k, a, a + k, a + 2k, at a + u k. */
+function cubic(values: Float64Array, a: number, k: number, u: number): number {
+  const [p, q, r, s] = [values[a - k]!, values[a]!, values[a + k]!, values[a + 2 * k]!];
+  const third = (s - p) / 6 + (q - r) / 2;
+  const second = (p + r) / 2 - q;
+  return q + u * (r - q - second - third + u * (second + u * third));
 }
 
 /** The fit at one time, written to entry i. */

@@ -1,6 +1,11 @@
+import { enableCompileCache } from 'node:module';
+import { fileURLToPath } from 'node:url';
 import { machine } from '../effects.ts';
 import { argumentsOf, type Command, type ExitStatus, helpOf, UsageError } from './command.ts';
 import { toolVersion } from './toolVersion.ts';
+
+// What is compiled once need not be compiled at the next start; where the folder can't be written, it simply is.
+enableCompileCache(fileURLToPath(new URL('../../node_modules/.cache/gapbook', import.meta.url)));
 
 /** Each command is loaded when it is asked for: the paddock does not wait for the page builder. */
 const COMMANDS: readonly { name: string; summary: string; load(): Promise<Command> }[] = [

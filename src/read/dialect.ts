@@ -114,6 +114,7 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
 
 /** Cells of one line, quotes and blanks around them removed. */
 export function splitLine(line: string, delimiter: string): string[] {
+  if (!line.includes('"')) return line.split(delimiter).map((cell) => cell.trim());
   const cells: string[] = [];
   let cell = '';
   let quoted = false;

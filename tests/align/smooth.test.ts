@@ -96,8 +96,9 @@ describe('a local line', () => {
           for (const [i, v] of at.entries()) {
             const [middle, rise] = plain(timeS, value, v, 0.1);
             if (!(Math.abs(rise) < 1e4)) continue;
-            expect(local.value[i]).toBeCloseTo(middle, 7);
-            expect(local.slope[i]! / 100).toBeCloseTo(rise / 100, 7);
+            // Between worked-out entries a cubic stands in: 1e-3 of the noise, which is 3 here.
+            expect(Math.abs(local.value[i]! - middle)).toBeLessThan(1e-3 * 3);
+            expect(Math.abs(local.slope[i]! - rise)).toBeLessThan((1e-2 * 3) / 0.1);
           }
         },
       ),
