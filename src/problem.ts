@@ -72,6 +72,11 @@ export const PROBLEMS = {
   CLOSURE: 'Speed and position disagree on how long a section took',
   PLAN_LINE: 'The planned path is measured from another line than the circuit’s',
   OFFICIAL_TIMING: 'Official timing and ours differ by more than their uncertainty',
+  NOTE_DIRECTIVE: 'A directive of a note asks for something that cannot be had',
+  NOTE_UNREADABLE: 'A note is too long or too deeply nested to be set',
+  CLAIM_UNTRUE: 'The data do not bear out a claim of a note',
+  CLAIM_CHANGED: 'The inputs of a claim are not those it was confirmed on',
+  CLAIM_UNCONFIRMED: 'Nobody has confirmed a claim of a note yet',
 } as const;
 
 export type ProblemCode = keyof typeof PROBLEMS;

@@ -26,6 +26,7 @@ import {
   type RunResult,
   type SessionResult,
 } from './results.ts';
+import { runFiles, sessionFiles } from './standsOn.ts';
 import { summaryOf } from './summary.ts';
 
 /** A session's result and the curves of its laps by file name. */
@@ -84,7 +85,8 @@ export async function analyseSession(
       ...closureProblems(id, laid, laps, reference),
       ...planProblems(id, laid, laps),
     );
-    runs.push(runResult(laid, setup, results, accepted(problems, session.accept)));
+    const files = await runFiles(home.folder, id, laid, effects);
+    runs.push(runResult(laid, setup, results, accepted(problems, session.accept), files));
   }
   const unknown = session.choices.filter((c) => focus === null && !used.has(`${c.run}/${c.lap}`));
   const problems = [
@@ -116,6 +118,8 @@ export async function analyseSession(
       controller: session.controller,
       conditions: { ...session.conditions },
       notes: session.notes,
+      notesLine: session.notesLine,
+      inputs: await sessionFiles(loaded, id, session.circuit, reference, effects),
       phaseMap: reference?.map?.version ?? null,
       reference: reference && nameOf(reference),
       summary: summaryOf(id, session.rider, runs),
@@ -300,7 +304,13 @@ function unused({ outlier, path }: AlignedRun): { outlier: number; offLine: numb
   return out;
 }
 
-function runResult(laid: LaidRun, setup: RunSetup, laps: LapResult[], problems: Problem[]): RunResult {
+function runResult(
+  laid: LaidRun,
+  setup: RunSetup,
+  laps: LapResult[],
+  problems: Problem[],
+  inputs: Readonly<Record<string, string>>,
+): RunResult {
   const { recording, run } = laid;
   const trace = run?.trace;
   const rows = recording?.rows ?? 0;
@@ -318,6 +328,8 @@ function runResult(laid: LaidRun, setup: RunSetup, laps: LapResult[], problems: 
     kind: setup.kind,
     configuration: { ...setup.configuration },
     configurationHash: sha256(JSON.stringify(Object.entries(setup.configuration).sort())).slice(0, 12),
+    inputs: { ...inputs },
+    incidents: setup.incidents.map((incident) => ({ ...incident })),
     channels: recording?.columns.map(({ name, column, unit }) => ({ name, column, unit })) ?? [],
     otherColumns: [...(recording?.otherColumns ?? [])],
     emulated: [...setup.emulated],

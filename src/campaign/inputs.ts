@@ -2,7 +2,7 @@ import { join, normalize, relative } from 'node:path';
 import { type Effects, sha256 } from '../effects.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import type { FileHashes } from './fileHashes.ts';
-import type { LoadedCampaign, LoadedSession } from './load.ts';
+import { keysOf, type LoadedCampaign, type LoadedSession } from './load.ts';
 
 /** Everything that a result depends on: what a person calls it -> hash of its content. */
 export type Inputs = Readonly<Record<string, string>>;
@@ -64,8 +64,7 @@ export class InputsOf {
 
   /** A session file without its notes, which no number depends on. */
   async #keys(home: LoadedSession): Promise<string> {
-    const text = await this.#effects.text(join(home.folder, 'session.md'));
-    return sha256(/^\uFEFF?---\r?\n[\s\S]*?\n---[ \t]*(\r?\n|$)/.exec(text)?.[0] ?? text);
+    return sha256(keysOf(await this.#effects.text(join(home.folder, 'session.md'))));
   }
 
   /** The files that runs name; where a link leads is a part of what it is. */

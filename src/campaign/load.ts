@@ -1,11 +1,12 @@
 import { join } from 'node:path';
 import { type Circuit, readCircuit } from '../circuit/circuit.ts';
 import { type PhaseMap, readPhaseMap } from '../circuit/phases.ts';
-import type { Effects } from '../effects.ts';
+import { type Effects, sha256 } from '../effects.ts';
 import { nearestWord } from '../nearestWord.ts';
 import type { Problem } from '../problem.ts';
 import { type CampaignSetup, readCampaignFile } from '../read/campaignFile.ts';
 import { readSessionFile, type SessionSetup } from '../read/sessionFile.ts';
+import { readWeekFile, type WeekNote } from '../read/weekFile.ts';
 
 /** Where a campaign lies. */
 export interface Folders {
@@ -33,6 +34,10 @@ export interface LoadedCampaign {
   readonly brokenMaps: ReadonlySet<string>;
   /** By id, which begins with the date. */
   readonly sessions: readonly LoadedSession[];
+  /** Notes of weeks that have a file, in order. */
+  readonly weeks: readonly WeekNote[];
+  /** SHA-256 of circuits, phase maps and session files, these without their notes, by their names for a person. */
+  readonly hashes: ReadonlyMap<string, string>;
   readonly problems: Problem[];
 }
 
@@ -40,7 +45,16 @@ export interface LoadedCampaign {
 export async function loadCampaign(folders: Folders, effects: Effects): Promise<LoadedCampaign> {
   const problems: Problem[] = [];
   const campaignPath = join(folders.content, 'campaign.md');
-  let campaign: CampaignSetup = { title: 'Campaign', riders: {}, reference: () => null, targets: [], about: '' };
+  let campaign: CampaignSetup = {
+    title: 'Campaign',
+    riders: {},
+    reference: () => null,
+    targets: [],
+    about: '',
+    aboutLine: 1,
+    site: null,
+  };
+  const hashes = new Map<string, string>();
   if (await effects.exists(campaignPath)) {
     const read = readCampaignFile(await effects.text(campaignPath), 'campaign.md');
     problems.push(...read.problems);
@@ -64,17 +78,17 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     if (!name.endsWith('.geojson')) continue;
     const id = name.slice(0, -'.geojson'.length);
     const file = `circuits/${name}`;
-    const read = readCircuit(await effects.text(join(circuitFolder, name)), file, id);
+    const text = await effects.text(join(circuitFolder, name));
+    hashes.set(file, sha256(text));
+    const read = readCircuit(text, file, id);
     problems.push(...read.problems);
     if (!read.circuit) continue;
     circuits.set(id, read.circuit);
     const phases = `${id}.phases.yaml`;
     if (!entries.some((entry) => entry.name === phases)) continue;
-    const map = readPhaseMap(
-      await effects.text(join(circuitFolder, phases)),
-      `circuits/${phases}`,
-      read.circuit.lengthM,
-    );
+    const mapText = await effects.text(join(circuitFolder, phases));
+    hashes.set(`circuits/${phases}`, sha256(mapText));
+    const map = readPhaseMap(mapText, `circuits/${phases}`, read.circuit.lengthM);
     problems.push(...map.problems);
     if (map.map) phaseMaps.set(id, map.map);
     else brokenMaps.add(id);
@@ -84,8 +98,10 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
   for (const { name: id, folder } of await effects.list(folders.sessions)) {
     if (!folder) continue;
     const path = join(folders.sessions, id);
-    if (await effects.exists(join(path, 'session.md')))
-      sessions.push(await loadSession(path, id, { campaign, circuits }, effects));
+    if (!(await effects.exists(join(path, 'session.md')))) continue;
+    const text = await effects.text(join(path, 'session.md'));
+    hashes.set(`${id}/session.md`, sha256(keysOf(text)));
+    sessions.push(loadSession(path, id, text, { campaign, circuits }));
   }
   if (sessions.length === 0)
     problems.push({
@@ -96,18 +112,28 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
       expected: 'folders such as `2026-01-08-track`, each with a session.md and its logs',
       remedy: 'give the right folder with `--sessions`, or make one with `gapbook new session`',
     });
-  return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, problems };
+  const weeks: WeekNote[] = [];
+  for (const { name, folder } of await effects.list(join(folders.content, 'weeks'))) {
+    if (folder || !name.endsWith('.md')) continue;
+    const read = readWeekFile(await effects.text(join(folders.content, 'weeks', name)), `weeks/${name}`);
+    problems.push(...read.problems);
+    if (read.week) weeks.push(read.week);
+  }
+  return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, weeks, hashes, problems };
 }
 
+/** A session file without its notes, which no number depends on. */
+export const keysOf = (text: string): string => /^\uFEFF?---\r?\n[\s\S]*?\n---[ \t]*(\r?\n|$)/.exec(text)?.[0] ?? text;
+
 /** Reads one session file and checks what it names in the campaign. */
-async function loadSession(
+function loadSession(
   folder: string,
   id: string,
+  text: string,
   known: { campaign: CampaignSetup; circuits: ReadonlyMap<string, Circuit> },
-  effects: Effects,
-): Promise<LoadedSession> {
+): LoadedSession {
   const file = `${id}/session.md`;
-  const { session, problems } = readSessionFile(await effects.text(join(folder, 'session.md')), id, file);
+  const { session, problems } = readSessionFile(text, id, file);
   const accept = session?.accept ?? {};
   if (session) {
     const riders = Object.keys(known.campaign.riders);

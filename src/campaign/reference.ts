@@ -7,6 +7,7 @@ import { proposePhases } from '../technique/proposePhases.ts';
 import { type LaidRun, layRun } from './alignedRun.ts';
 import { judged } from './judge.ts';
 import type { LoadedCampaign } from './load.ts';
+import { referenceFiles } from './standsOn.ts';
 
 /** The reference lap of a circuit, the reference rider's other laps, and the phase map that goes with them. */
 export interface Reference {
@@ -17,6 +18,8 @@ export interface Reference {
   /** Every valid whole lap of the same kind, the reference lap among them. */
   readonly laps: readonly { readonly run: string; readonly lap: AlignedLap }[];
   readonly map: PhaseMap | null;
+  /** What it was taken from: files and their hashes. */
+  readonly inputs: Readonly<Record<string, string>>;
 }
 
 /** The reference lap as results name it. */
@@ -97,7 +100,15 @@ export async function referenceOf(
       });
   }
   return {
-    reference: { session: choice.session, run: best.run, lap: best.lap, rider: best.rider, laps, map },
+    reference: {
+      session: choice.session,
+      run: best.run,
+      lap: best.lap,
+      rider: best.rider,
+      laps,
+      map,
+      inputs: await referenceFiles(loaded, circuitId, runs, effects),
+    },
     problems,
   };
 }

@@ -90,6 +90,9 @@ const lap = z.strictObject({
   curves: z.string().nullable().describe('file of the lap’s curves, relative to this file'),
 });
 
+/** Files, as a person knows them, with their SHA-256. */
+const files = z.record(z.string(), z.string());
+
 const run = z.strictObject({
   file: z.string(),
   sha256: z.string(),
@@ -98,6 +101,8 @@ const run = z.strictObject({
   kind: z.enum(['laps', 'coastdown', 'brake', 'low-speed']),
   configuration: z.record(z.string(), z.string()),
   configurationHash: z.string(),
+  inputs: files.describe('the log, and a simulator’s own circuit'),
+  incidents: z.array(z.strictObject({ timeS: z.number(), kind: z.string(), severity: nullable, closed: z.boolean() })),
   channels: z.array(z.strictObject({ name: z.string(), column: z.string(), unit: z.string() })),
   otherColumns: z.array(z.string()),
   emulated: z.array(z.string()),
@@ -138,6 +143,14 @@ export const sessionResult = z.strictObject({
   controller: z.string().nullable(),
   conditions: z.record(z.string(), z.string()),
   notes: z.string().describe('the engineer’s text, Markdown'),
+  notesLine: z.number().int().describe('line of the session file on which they begin'),
+  /** What the numbers were made from, beside the logs of the runs. Notes are not among it. */
+  inputs: z.strictObject({
+    session: files.describe('the session file without its notes'),
+    circuit: files,
+    phaseMap: files,
+    reference: files.describe('the choice in campaign.md, the reference’s session file and logs'),
+  }),
   phaseMap: z.number().nullable(),
   reference: lapName.extend({ timeS: z.number(), rider: z.string() }).nullable(),
   /** Over the counted laps. Null where there is none. */
@@ -235,6 +248,18 @@ export const campaignResult = z.strictObject({
   asOf: z.string().describe('date of the newest input, or as asked'),
   title: z.string(),
   about: z.string().describe('body of campaign.md, Markdown'),
+  aboutLine: z.number().int().describe('line of campaign.md on which it begins'),
+  site: z.string().nullable().describe('address that the site will be read at'),
+  weeks: z.array(
+    z.strictObject({
+      week: z.string().describe('ISO 8601, 2026-W11'),
+      file: z.string(),
+      title: z.string().nullable(),
+      text: z.string().describe('the engineer’s text, Markdown'),
+      line: z.number().int(),
+      next: z.array(z.strictObject({ text: z.string(), line: z.number().int() })),
+    }),
+  ),
   riders: z.record(z.string(), z.strictObject({ name: z.string(), kind: z.enum(['robot', 'human']) })),
   targets: z.array(
     z.strictObject({ name: z.string(), due: z.string().nullable(), gapS: nullable, lapTimeS: nullable }),

@@ -1,15 +1,11 @@
 import { resolve } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import type { Effects } from '../effects.ts';
 import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
-import { alone } from './lock.ts';
+import { alone, LOCK } from './lock.ts';
 import { checkOut } from './outFolder.ts';
 import { writeResults } from './resultsFolder.ts';
 import { allProblems, counted, say } from './said.ts';
 import { renderSite } from './site.ts';
-
-/** Astro bundles the pages of a clone in one place, so one build at a time. */
-const LOCK = fileURLToPath(new URL('../../.astro/build.lock', import.meta.url));
 
 export const BUILD_OPTIONS = {
   ...FOLDER_OPTIONS,

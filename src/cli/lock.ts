@@ -1,8 +1,12 @@
 import { mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
+import { fileURLToPath } from 'node:url';
 import type { Effects } from '../effects.ts';
 import { UsageError } from './command.ts';
+
+/** Astro bundles the pages of a clone in one place, so one build at a time. */
+export const LOCK = fileURLToPath(new URL('../../.astro/build.lock', import.meta.url));
 
 /** How long a build waits for another to end, ms. */
 const PATIENCE_MS = 15 * 60_000;

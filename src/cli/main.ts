@@ -22,8 +22,13 @@ const COMMANDS: readonly { name: string; summary: string; load(): Promise<Comman
   { name: 'gap', summary: 'the ledger of one run, in the terminal', load: async () => (await import('./gap.ts')).gap },
   {
     name: 'new',
-    summary: 'writes a first session file, circuit or phase map to edit',
+    summary: 'writes a first session file, week’s note, circuit or phase map to edit',
     load: async () => (await import('./new.ts')).fresh,
+  },
+  {
+    name: 'confirm',
+    summary: 'notes that the claims of a file were read and are right',
+    load: async () => (await import('./confirm.ts')).confirm,
   },
   {
     name: 'serve',

@@ -9,7 +9,10 @@ import type { Plane } from '../circuit/plane.ts';
 import { type PlainLine, readPlainLine } from '../circuit/readPlainLine.ts';
 import { circuitText } from '../circuit/writeCircuit.ts';
 import type { Effects } from '../effects.ts';
+import { weekNamed, weekOf } from '../read/isoWeek.ts';
+import { weekScaffold } from '../report/weeks/scaffold.ts';
 import { proposePhases } from '../technique/proposePhases.ts';
+import { CACHE_OPTION, cachedResults } from './cachedResults.ts';
 import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
 import { say } from './said.ts';
 
@@ -17,6 +20,7 @@ import { say } from './said.ts';
 export const fresh: Command = {
   name: 'new',
   usage: `gapbook new session NAME         a session file for the logs in sessions/NAME (2026-01-08-track)
+gapbook new week 2026-W11           the note of a week, with what the data say as claims to edit
 gapbook new circuit ID --from RUN   reference line and gate from the laps of a run
 gapbook new circuit ID --centre FILE | --edges LEFT,RIGHT
                                     the same from points in metres: CSV with x, y (and widths right, left)
@@ -33,19 +37,21 @@ Files that exist are left alone; \`new phases\` raises the version of the one it
       help: 'where the gate stands: `x,y` in metres, `lat,lon` with --from; else where the line starts',
     },
     lap: { kind: 'text', help: 'with --from: use this lap alone' },
+    ...CACHE_OPTION,
   },
   async run(args, effects) {
     const [kind, name, ...more] = args.words;
     if (more.length > 0 || kind === undefined || name === undefined)
       throw new UsageError(
-        'say what and its name: `gapbook new session 2026-01-08-track`, `new circuit ID`, `new phases CIRCUIT`',
+        'say what and its name: `gapbook new session 2026-01-08-track`, `new week 2026-W11`, `new circuit ID`, `new phases CIRCUIT`',
       );
     if (!/^[A-Za-z0-9][A-Za-z0-9._-]*$/.test(name))
       throw new UsageError(`\`${name}\` will name a file: letters, digits, \`.\`, \`_\` and \`-\` only`);
     if (kind === 'session') return newSession(name, args, effects);
+    if (kind === 'week') return newWeek(name, args, effects);
     if (kind === 'circuit') return newCircuit(name, args, effects);
     if (kind === 'phases') return newPhases(name, args, effects);
-    throw new UsageError(`\`${kind}\` is not among \`session\`, \`circuit\`, \`phases\``);
+    throw new UsageError(`\`${kind}\` is not among \`session\`, \`week\`, \`circuit\`, \`phases\``);
   },
 };
 
@@ -94,6 +100,17 @@ What happened that day.
       ? 'Edit it, then `gapbook check`.'
       : 'Put the logs beside it, name them under `runs:`, then `gapbook check`.',
   );
+}
+
+async function newWeek(name: string, args: Arguments, effects: Effects): Promise<ExitStatus> {
+  if (!weekNamed(name))
+    throw new UsageError(
+      `\`${name}\` is not a week of ISO 8601; write \`2026-W11\`${/^\d{4}-\d\d-\d\d$/.test(name) ? `: that day is in ${weekOf(name).name}` : ''}`,
+    );
+  const path = join(resolve(args.text('content') ?? ''), 'weeks', `${name}.md`);
+  if (await effects.exists(path)) throw new UsageError(`${path} exists and is left alone; edit it`);
+  const text = weekScaffold(await cachedResults(args, effects), name);
+  return written(path, text, effects, 'Edit it, then `gapbook check`; after a change of a claim `gapbook confirm`.');
 }
 
 async function newCircuit(name: string, args: Arguments, effects: Effects): Promise<ExitStatus> {

@@ -1,13 +1,16 @@
 import type { CampaignResult, SessionResult } from '../campaign/results.ts';
 import type { Effects } from '../effects.ts';
 import { type Problem, problemText, stops } from '../problem.ts';
+import { noteProblems } from '../report/notes/checkedNotes.ts';
+import { resultsOf } from '../report/resultsOf.ts';
 import type { ExitStatus } from './command.ts';
 
-/** Every problem of a campaign: what a person wrote first, then session by session. */
+/** Every problem of a campaign: what a person wrote first, then session by session, then what notes say of the data. */
 export function allProblems(campaign: CampaignResult, sessions: readonly SessionResult[]): Problem[] {
   return [
     campaign.problems,
     ...sessions.flatMap((s) => [s.problems, ...s.runs.map((run) => run.problems)]),
+    noteProblems(resultsOf(campaign, sessions)),
   ].flat() as Problem[];
 }
 

@@ -29,6 +29,10 @@ export interface CampaignSetup {
   reference(circuit: string): ReferenceChoice | null;
   readonly targets: readonly Target[];
   readonly about: string;
+  /** Line of the file on which that begins. */
+  readonly aboutLine: number;
+  /** Where the site will be read, without a slash at the end; null where nobody said. */
+  readonly site: string | null;
 }
 
 const seconds = z.union([z.string(), z.number()]).transform((given, ctx) => {
@@ -61,6 +65,10 @@ const shape = {
     .optional(),
   targets: z.array(z.strictObject(targetShape)).optional(),
   stageGates: z.unknown().optional(),
+  site: z
+    .string({ error: 'an address, `https://example.org/report/`' })
+    .regex(/^https?:\/\/[^\s/?#]+[^\s?#]*$/, { error: 'an address, `https://example.org/report/`' })
+    .optional(),
 };
 
 function keysAt(path: readonly PropertyKey[]): readonly string[] {
@@ -88,7 +96,7 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
     };
   const { value, problems } = parts.yaml.checked(z.strictObject(shape), keysAt);
   if (value === null) return { campaign: null, problems };
-  const { title, riders, reference, targets = [] } = value;
+  const { title, riders, reference, targets = [], site } = value;
   return {
     campaign: {
       title,
@@ -106,6 +114,8 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
         lapTimeS: t.lapTime ?? null,
       })),
       about: parts.body,
+      aboutLine: parts.bodyLine,
+      site: site?.replace(/\/+$/, '') ?? null,
     },
     problems,
   };

@@ -130,10 +130,13 @@ export class Yaml {
 /**
  * Splits a Markdown file into its YAML front matter and its body.
  *
- * @returns null where the file does not begin with a `---` line that a second one closes
+ * @returns with the line on which the body begins; null where the file does not begin with a `---` line that a second
+ * one closes
  */
-export function frontMatter(text: string, file: string): { yaml: Yaml; body: string } | null {
+export function frontMatter(text: string, file: string): { yaml: Yaml; body: string; bodyLine: number } | null {
   const match = /^\uFEFF?---[ \t]*\r?\n([\s\S]*?)^---[ \t]*(?:\r?\n|$)([\s\S]*)$/m.exec(text);
   if (!match) return null;
-  return { yaml: new Yaml(match[1] ?? '', file, 2), body: (match[2] ?? '').trim() };
+  const body = match[2] ?? '';
+  const ahead = text.slice(0, text.length - body.length) + (/^\s*/.exec(body)?.[0] ?? '');
+  return { yaml: new Yaml(match[1] ?? '', file, 2), body: body.trim(), bodyLine: ahead.split('\n').length };
 }

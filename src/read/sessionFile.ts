@@ -73,6 +73,8 @@ export interface SessionSetup {
   /** Problem code -> reason. */
   readonly accept: Readonly<Record<string, string>>;
   readonly notes: string;
+  /** Line of the file on which the notes begin. */
+  readonly notesLine: number;
 }
 
 const measured = (unit: string, what: string) =>
@@ -206,7 +208,7 @@ export function readSessionFile(
         },
       ],
     };
-  const { yaml, body } = parts;
+  const { yaml, body, bodyLine } = parts;
   const { value, problems } = yaml.checked(schema, keysAt);
   if (value === null) return { session: null, problems };
 
@@ -355,6 +357,7 @@ export function readSessionFile(
       choices,
       accept: value.accept ?? {},
       notes: body,
+      notesLine: bodyLine,
     },
     problems: distinct(problems),
   };

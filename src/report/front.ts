@@ -17,7 +17,6 @@ import {
   medianCells,
   windowMedians,
 } from './medians.ts';
-import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -62,7 +61,6 @@ export interface FrontReport extends Page {
   readonly earlier: Table | null;
   /** One table a circuit. */
   readonly corners: readonly Table[];
-  readonly about: string;
   /** What should make a reader careful about the numbers. */
   readonly trust: readonly (readonly Piece[])[];
 }
@@ -161,7 +159,6 @@ export function frontReport(results: Results): FrontReport {
     sessions: sessionsTable(0, MOST_LISTED),
     earlier: results.sessions.length > MOST_LISTED ? sessionsTable(MOST_LISTED, Number.POSITIVE_INFINITY) : null,
     corners: campaign.circuits.filter((c) => c.corners.length > 0).map((c) => cornersTable(results, c)),
-    about: campaign.about.trim() ? markdown(campaign.about, 'about-') : '',
     trust: trust(stopping),
   };
 

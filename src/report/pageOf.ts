@@ -1,4 +1,6 @@
-import { frontPath, methodPath, problemsPath } from './paths.ts';
+import { weekOf } from '../read/isoWeek.ts';
+import { weeksOf } from './notes/weeksOf.ts';
+import { claimsPath, frontPath, methodPath, problemsPath, weekPath } from './paths.ts';
 import { problemList } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece } from './report.ts';
@@ -24,10 +26,14 @@ export function pageOf(
   const { campaign } = results;
   const problems = own.date === undefined ? problemList(results).length : 0;
   const asOf = own.date === null ? null : isoDate(own.date ?? campaign.asOf);
+  // Where the page has no date it has no week either, and stays as it is when one comes.
+  const week = own.date ? weekOf(own.date).name : own.date === undefined ? weeksOf(results).at(-1) : undefined;
   const links: Piece[] = [
     { text: 'Front page', href: frontPath },
     { text: 'Sessions', href: `${frontPath}#sessions` },
     { text: 'Corners', href: `${frontPath}#corners` },
+    ...(week ? [{ text: 'Weeks', href: weekPath(week) }] : []),
+    { text: 'Claims', href: claimsPath },
     { text: 'Method', href: methodPath },
     { text: problems ? `Problems (${problems})` : 'Problems', href: problemsPath },
   ];

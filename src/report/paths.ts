@@ -16,6 +16,9 @@ export const lapSlug = (runFile: string, lap: number): string =>
 export const frontPath = 'index.html';
 export const methodPath = 'method.html';
 export const problemsPath = 'problems.html';
+export const claimsPath = 'claims.html';
+export const directivesPath = 'directives.html';
+export const weekPath = (week: string): string => `weeks/${week}.html`;
 export const sessionPath = (session: string): string => `sessions/${slug(session)}.html`;
 export const lapPath = (session: string, runFile: string, lap: number): string =>
   `laps/${slug(session)}/${lapSlug(runFile, lap)}.html`;

@@ -1,5 +1,6 @@
 import type { SessionResult } from '../campaign/results.ts';
 import { PROBLEMS, type ProblemCode, placeText } from '../problem.ts';
+import { noteProblems } from './notes/checkedNotes.ts';
 import { problemsPath, slug } from './paths.ts';
 import type { Results } from './readResults.ts';
 import type { Doubt } from './report.ts';
@@ -57,6 +58,7 @@ export function problemList(results: Results): ListedProblem[] {
     add(session.problems, session.session, null);
     for (const run of session.runs) add(run.problems, session.session, run.file);
   }
+  add(noteProblems(results), null, null);
   return list;
 }
 

@@ -10,7 +10,7 @@ import {
   type SessionResult,
   sessionResult,
 } from '../campaign/results.ts';
-import { lapPath } from './paths.ts';
+import { resultsOf } from './resultsOf.ts';
 
 /** A lap with what it belongs to and the page that shows it. */
 export interface LapOf {
@@ -57,29 +57,5 @@ export function readResults(folder: string): Results {
   };
   const campaign = checked<CampaignResult>('campaign.json', campaignResult as never);
   const sessions = campaign.sessions.map((id) => checked<SessionResult>(`results/${id}.json`, sessionResult as never));
-  const laps = (session: SessionResult): LapOf[] =>
-    session.runs.flatMap((run) =>
-      run.laps.map((lap) => ({
-        session,
-        run,
-        lap,
-        rider: campaign.riders[run.rider] ?? { name: run.rider, kind: 'robot' },
-        speaks: lap.counted && run.rider === session.rider.key,
-        page: lap.ledger.length > 0 || lap.curves !== null ? lapPath(session.session, run.file, lap.lap) : null,
-      })),
-    );
-  const session = (id: string): SessionResult | undefined => sessions.find((s) => s.session === id);
-  return {
-    folder,
-    campaign,
-    sessions,
-    circuit: (id) => campaign.circuits.find((c) => c.id === id),
-    session,
-    laps,
-    lap: (name) => {
-      const owner = session(name.session);
-      return owner && laps(owner).find((l) => l.run.file === name.run && l.lap.lap === name.lap);
-    },
-    curves: (lap) => (lap.curves === null ? null : (read(lap.curves) as LapCurves)),
-  };
+  return resultsOf(campaign, sessions, folder, ({ curves }) => (curves === null ? null : (read(curves) as LapCurves)));
 }

@@ -16,7 +16,6 @@ import {
   medianTable,
   windowMedians,
 } from './medians.ts';
-import { markdown } from './notes/markdown.ts';
 import { pageOf } from './pageOf.ts';
 import { sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, type ListedProblem, problemList } from './problemList.ts';
@@ -57,7 +56,6 @@ export interface SessionReport extends Page {
   /** One block a run: what its log holds and how every row was used. */
   readonly runs: readonly { readonly title: string; readonly particulars: Particulars; readonly samples: Table }[];
   readonly problems: readonly ListedProblem[];
-  readonly notes: string;
   /** What the script of the page compares laps by; null where there are not two. */
   readonly compare: CompareData | null;
   readonly before: Piece | null;
@@ -178,7 +176,6 @@ export function sessionReport(results: Results, session: SessionResult): Session
       samples: samplesTable(session, run),
     })),
     problems: list.filter((p) => p.session === session.session),
-    notes: session.notes.trim() ? markdown(session.notes) : '',
     compare: compareData(results, session),
     before: link(results.sessions[at - 1]),
     after: link(results.sessions[at + 1]),

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
 import { loadCampaign } from '../../src/campaign/load.ts';
+import type { SessionResult } from '../../src/campaign/results.ts';
 import { readCircuit } from '../../src/circuit/circuit.ts';
 import { closedLine } from '../../src/circuit/line.ts';
 import { readPhaseMap } from '../../src/circuit/phases.ts';
@@ -11,9 +12,11 @@ import { PROBLEMS, type Problem, type ProblemCode } from '../../src/problem.ts';
 import { readCampaignFile } from '../../src/read/campaignFile.ts';
 import { readLog } from '../../src/read/log.ts';
 import { readSessionFile } from '../../src/read/sessionFile.ts';
+import { noteProblems } from '../../src/report/notes/checkedNotes.ts';
 import { GUIDE } from '../../src/report/problems/guide.ts';
 import type { Sheet } from '../../src/report/problems/guideOf.ts';
 import { circuit, session } from '../../src/report/problems/sheets.ts';
+import { resultsOf } from '../../src/report/resultsOf.ts';
 import { memory } from '../campaign/memory.ts';
 
 // What is expected is what the guide tells its readers: the first files raise the code and no other, the mended ones do
@@ -47,6 +50,11 @@ const IN_CAMPAIGN = new Set<ProblemCode>([
   'PLAN_LINE',
   'GATE_NOT_CROSSED',
   'REFERENCE_MISSING',
+  'NOTE_DIRECTIVE',
+  'NOTE_UNREADABLE',
+  'CLAIM_UNTRUE',
+  'CLAIM_CHANGED',
+  'CLAIM_UNCONFIRMED',
 ]);
 
 /** Codes that are said along with another. */
@@ -157,7 +165,11 @@ const SOUND: Record<string, string> = {
 };
 
 const placeOf = ({ file }: Sheet): string =>
-  file === 'campaign.md' ? `c/${file}` : file.startsWith('saltmarsh.') ? `c/circuits/${file}` : `s/${ID}/${file}`;
+  file === 'campaign.md' || file.startsWith('weeks/')
+    ? `c/${file}`
+    : file.startsWith('saltmarsh.')
+      ? `c/circuits/${file}`
+      : `s/${ID}/${file}`;
 
 async function inCampaign(code: ProblemCode | null, sheets: readonly Sheet[]): Promise<Problem[]> {
   const own = code && LOGS[code];
@@ -167,19 +179,25 @@ async function inCampaign(code: ProblemCode | null, sheets: readonly Sheet[]): P
     ...Object.fromEntries(sheets.map((sheet) => [placeOf(sheet), sheet.text])),
   });
   const problems: Problem[] = [];
+  const sessions: SessionResult[] = [];
   const loaded = await loadCampaign({ content: 'c', sessions: 's' }, effects);
   const campaign = await analyseCampaign(
     loaded,
     { toolVersion: '0', asOf: null, keepMaps: true },
     {
       session: async (result) => {
+        sessions.push(result);
         problems.push(...([...result.problems, ...result.runs.flatMap((run) => run.problems)] as Problem[]));
       },
       campaign: async () => {},
     },
     effects,
   );
-  return [...problems, ...(campaign.problems as Problem[])];
+  // The mark of inputs is not for an example to know, so an example is never confirmed.
+  const ofNotes = noteProblems(resultsOf(campaign, sessions)).filter(
+    (problem) => problem.code !== 'CLAIM_UNCONFIRMED' || code === 'CLAIM_UNCONFIRMED',
+  );
+  return [...problems, ...(campaign.problems as Problem[]), ...ofNotes];
 }
 
 /** Each file through the reader of its kind; a log with what the session file says of its run. */

@@ -5,6 +5,7 @@ import { campaignResult, lapCurves, sessionResult } from '../../campaign/results
 import { cornerPath, frontPath, methodPath, problemsPath, sessionPath, slug, tableFolder } from '../paths.ts';
 import { readResults } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
+import { feedOf, feedPath } from '../weeks/feed.ts';
 import { cornersData } from './cornersData.ts';
 import { curvesData } from './curvesData.ts';
 import { type DataTable, tableFiles } from './dataTable.ts';
@@ -14,12 +15,14 @@ import { ledgerData } from './ledgerData.ts';
 import { lossesData } from './lossesData.ts';
 import { mediansData } from './mediansData.ts';
 import { circuitsData, constantsData } from './methodData.ts';
+import { noteTables } from './noteTables.ts';
 import { placesData } from './placesData.ts';
 import { codesData, problemsData } from './problemsData.ts';
 import { configurationsData, matrixData, phasesData } from './rollupData.ts';
 import { rollups } from './rollups.ts';
 import { runsData } from './runsData.ts';
 import { sessionsData } from './sessionsData.ts';
+import { shownData } from './shownData.ts';
 import { techniqueData } from './techniqueData.ts';
 
 type File = readonly [path: string, text: string];
@@ -44,6 +47,8 @@ export function* siteFiles(folder: string): Generator<File> {
 
   const all = results.sessions.flatMap((session) => results.laps(session));
   const rolled = rollups(results);
+  const feed = feedOf(results);
+  if (feed) yield [feedPath, feed];
   yield* tableFiles('ledger', ledgerData(all));
   yield* tableFiles('laps', lapsData(all));
   yield* tableFiles('runs', runsData(results.sessions));
@@ -55,6 +60,8 @@ export function* siteFiles(folder: string): Generator<File> {
   yield* on(methodPath, 'circuits', circuitsData(results));
   yield* on(problemsPath, 'problems', problemsData(results));
   yield* on(problemsPath, 'codes', codesData(results));
+
+  for (const table of noteTables(results)) yield* tableFiles(table.csv.replace(/\.csv$/, ''), shownData(table));
 
   for (const session of results.sessions) {
     const laps = results.laps(session);

@@ -1,0 +1,120 @@
+import { sha256 } from '../effects.ts';
+import { cornerReport } from './corner.ts';
+import { frontReport } from './front.ts';
+import { lapReport } from './lap.ts';
+import { largestTable } from './medians.ts';
+import { setOnce } from './notes/checkedNotes.ts';
+import type { Wanted } from './notes/directive.ts';
+import type { Note } from './notes/note.ts';
+import type { Block } from './notes/setNote.ts';
+import { tableLinks } from './paths.ts';
+import type { Results } from './readResults.ts';
+import type { Figure, Table } from './report.ts';
+import { sessionReport } from './session.ts';
+import { compareTable } from './weeks/change.ts';
+
+/** A piece of a note with what its page shows. */
+export type NotePart =
+  | { readonly html: string }
+  | { readonly figure: Figure }
+  | { readonly table: Table }
+  | { readonly missing: string };
+
+/** What each figure is called on the page that has it. */
+const FIGURE_IDS: Readonly<Record<string, string>> = {
+  skyline: 'skyline',
+  map: 'loss-map',
+  'lap-times': 'lap-times',
+  'gap-curve': 'gap-curve',
+  speeds: 'speed-pair',
+  plan: 'corner-plan',
+  marks: 'technique-marks',
+  trend: 'corner-trend',
+  descent: 'descent',
+};
+
+/**
+ * The pieces of a note, its figures and tables drawn.
+ *
+ * @param page site path of the page they stand on
+ * @param numberedFrom number of the first figure
+ */
+export function noteParts(results: Results, blocks: readonly Block[], page: string, numberedFrom = 1): NotePart[] {
+  let number = numberedFrom;
+  return blocks.map((block): NotePart => {
+    if ('html' in block) return block;
+    const { wanted, id } = block;
+    if (wanted.kind === 'table') {
+      const table = tableOf(results, wanted, id, page);
+      return table ? { table: { ...table, id } } : { missing: `There is no such table yet: ${wanted.name}.` };
+    }
+    const figure = figuresOf(results, wanted).find((f) => f.id === FIGURE_IDS[wanted.name]);
+    return figure
+      ? { figure: renamed(figure, id, number++) }
+      : { missing: `There is no such figure yet: ${wanted.name}.` };
+  });
+}
+
+/** The pieces of a note; none where there is no note. */
+export const partsOf = (results: Results, note: Note | null, numberedFrom = 1): NotePart[] =>
+  note ? noteParts(results, setOnce(note, results).blocks, note.page, numberedFrom) : [];
+
+/** What the pieces of a note depend on, so that a page with the same need not be made again. */
+function noteKey(results: Results, note: Note | null): string {
+  if (!note) return '';
+  const { blocks } = setOnce(note, results);
+  const wide = blocks.some((block) => 'wanted' in block && (block.wanted.of === null || block.wanted.corner !== null));
+  return sha256(JSON.stringify([blocks, wide ? [results.campaign, results.sessions] : null]));
+}
+
+const drawn = new WeakMap<object, readonly Figure[]>();
+
+/** The figures of the page that has the one that is wanted, drawn once for all notes. */
+function figuresOf(results: Results, { of, corner }: Wanted): readonly Figure[] {
+  const circuit = of && results.circuit(of.session.circuit);
+  const found = circuit?.corners.find((c) => c.name === corner);
+  const key = found ?? of?.lap ?? of?.session ?? results;
+  let figures = drawn.get(key);
+  if (!figures) drawn.set(key, (figures = make()));
+  return figures;
+
+  function make(): readonly Figure[] {
+    if (!of) return frontReport(results).figures;
+    if (found && circuit) {
+      const report = cornerReport(results, circuit, found);
+      return [...(report.plan ? [report.plan] : []), ...report.figures];
+    }
+    if (of.run && of.lap) {
+      const lap = results.lap({ session: of.session.session, run: of.run.file, lap: of.lap.lap });
+      return lap ? lapReport(results, lap).figures : [];
+    }
+    return sessionReport(results, of.session).figures;
+  }
+}
+
+/** The table that a note on a page asks for; null where there is none. */
+export function tableOf(results: Results, { name, of, against }: Wanted, id: string, page: string): Table | null {
+  if (!of) return frontReport(results).sessions;
+  if (name === 'compare' && against) return compareTable(results, { id, ...tableLinks(page, id) }, of, against);
+  const { session, run, lap } = of;
+  if (run && lap) {
+    const found = results.lap({ session: session.session, run: run.file, lap: lap.lap });
+    const report = found ? lapReport(results, found) : null;
+    return (name === 'ledger' ? report?.ledger : report?.technique) ?? null;
+  }
+  if (name === 'largest') return largestTable(session, 5);
+  const report = sessionReport(results, session);
+  return name === 'laps' ? report.laps : report.medians;
+}
+
+/** A figure under another id and number, so that it can stand beside itself. */
+function renamed(figure: Figure, id: string, number: number): Figure {
+  const own = new RegExp(`((?:id="|href="#|url\\(#))${figure.id}(?=[-"])`, 'g');
+  return {
+    ...figure,
+    id,
+    number,
+    drawings: figure.drawings.map((svg) => svg.replace(own, `$1${id}`)),
+    table: { ...figure.table, id: `${id}-data` },
+  };
+}

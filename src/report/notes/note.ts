@@ -1,0 +1,85 @@
+import type { SessionResult } from '../../campaign/results.ts';
+import { weekNamed, weekOf } from '../../read/isoWeek.ts';
+import { frontPath, sessionPath, weekPath } from '../paths.ts';
+import type { Results } from '../readResults.ts';
+
+/** A text that an engineer wrote, with where it is from and where it is read. */
+export interface Note {
+  /** As the user knows it. */
+  readonly file: string;
+  /** Line of the file on which the text begins. */
+  readonly line: number;
+  /** Markdown. */
+  readonly text: string;
+  /** Site path of the page that shows it. */
+  readonly page: string;
+  /** Told apart from the other notes of its page by this, in ids. */
+  readonly id: string;
+  /** What it is about, in words. */
+  readonly title: string;
+  /** The session that values are of where nothing is said; null where there is none. */
+  readonly session: SessionResult | null;
+  /** Whether the text is the body of its file, which `gapbook confirm` may write to. */
+  readonly body: boolean;
+}
+
+/** The session that speaks for the campaign up to a day: the latest on the track that compares, else the latest that compares. */
+export function latestSession(sessions: readonly SessionResult[], until = '9999'): SessionResult | null {
+  const compared = sessions.filter(
+    (s) => s.date <= until && s.rider.kind === 'robot' && s.summary !== null && s.summary.medianGapS !== null,
+  );
+  return compared.findLast((s) => s.stage === 'track') ?? compared.at(-1) ?? null;
+}
+
+/** The note about the campaign; null where nothing is written. */
+export function campaignNote({ campaign, sessions }: Results): Note | null {
+  if (campaign.about.trim() === '') return null;
+  return {
+    file: 'campaign.md',
+    line: campaign.aboutLine,
+    text: campaign.about,
+    page: frontPath,
+    id: 'about',
+    title: 'about the campaign',
+    session: latestSession(sessions),
+    body: true,
+  };
+}
+
+/** The note of a session; null where nothing is written. */
+export function sessionNote(session: SessionResult): Note | null {
+  if (session.notes.trim() === '') return null;
+  return {
+    file: `${session.session}/session.md`,
+    line: session.notesLine,
+    text: session.notes,
+    page: sessionPath(session.session),
+    id: 'notes',
+    title: session.session,
+    session,
+    body: true,
+  };
+}
+
+/** The notes of a week: the text, then what comes next, line by line; empty where the week has no file. */
+export function weekNotes({ campaign, sessions }: Results, week: string): readonly Note[] {
+  const of = campaign.weeks.find((w) => w.week === week);
+  if (!of) return [];
+  const own = sessions.filter((s) => weekOf(s.date).name === week);
+  const session = latestSession(own) ?? latestSession(sessions, weekNamed(week)?.sunday) ?? latestSession(sessions);
+  const common = { file: of.file, page: weekPath(week), title: week, session };
+  return [
+    ...(of.text === '' ? [] : [{ ...common, line: of.line, text: of.text, id: 'notes', body: true }]),
+    ...of.next.map(({ text, line }, i) => ({ ...common, line, text, id: `next-${i + 1}`, body: false })),
+  ];
+}
+
+/** Every note of a campaign, in the order of its pages. */
+export function notesOf(results: Results): readonly Note[] {
+  const some = (note: Note | null): Note[] => (note ? [note] : []);
+  return [
+    ...some(campaignNote(results)),
+    ...results.campaign.weeks.flatMap(({ week }) => weekNotes(results, week)),
+    ...results.sessions.flatMap((session) => some(sessionNote(session))),
+  ];
+}

@@ -1,0 +1,41 @@
+import type { CampaignResult, LapCurves, LapResult, SessionResult } from '../campaign/results.ts';
+import { lapPath } from './paths.ts';
+import type { LapOf, Results } from './readResults.ts';
+
+/**
+ * Results that are in memory, with the ways to find things in them.
+ *
+ * @param curves of a lap, wherever they lie
+ */
+export function resultsOf(
+  campaign: CampaignResult,
+  sessions: readonly SessionResult[],
+  folder = '',
+  curves: (lap: LapResult) => LapCurves | null = () => null,
+): Results {
+  const laps = (session: SessionResult): LapOf[] =>
+    session.runs.flatMap((run) =>
+      run.laps.map((lap) => ({
+        session,
+        run,
+        lap,
+        rider: campaign.riders[run.rider] ?? { name: run.rider, kind: 'robot' },
+        speaks: lap.counted && run.rider === session.rider.key,
+        page: lap.ledger.length > 0 || lap.curves !== null ? lapPath(session.session, run.file, lap.lap) : null,
+      })),
+    );
+  const session = (id: string): SessionResult | undefined => sessions.find((s) => s.session === id);
+  return {
+    folder,
+    campaign,
+    sessions,
+    circuit: (id) => campaign.circuits.find((c) => c.id === id),
+    session,
+    laps,
+    lap: (name) => {
+      const owner = session(name.session);
+      return owner && laps(owner).find((l) => l.run.file === name.run && l.lap.lap === name.lap);
+    },
+    curves,
+  };
+}
