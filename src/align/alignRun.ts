@@ -96,7 +96,8 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const placed = compact(fixes.timeS, path);
   const curvaturePerM = linearMany(placed.timeS, placed.curvaturePerM, timeS);
   const sideways = tiedLine(placed.timeS, placed.offsetM, timeS, widest);
-  const first = tied(timeS, lineRate(speedMps, sideways, curvaturePerM), fixes.timeS, path.stationM);
+  const firstRate = lineRate(speedMps, sideways, curvaturePerM);
+  const first = tied(timeS, firstRate, fixes.timeS, path.stationM);
   const halfWidth = tieWindow(fixes, first.correction, widest, TIE_LEAST_FIXES * stepS);
   const reach = Math.ceil(widest / stepS);
   const bySpeed = linearMany(timeS, speedMps, fixes.timeS);
@@ -105,9 +106,11 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
   const aside = wild(path.offsetM, reach, fixes.sigmaM, new Float64Array(bySpeed.length).fill(lateral / 4));
   for (let j = 0; j < outlier.length; j++) if (stray[j] || aside[j]) outlier[j] = 1;
   const good = without(path.offsetM, outlier);
-  const offsets = tiedLine(fixes.timeS, good, timeS, halfWidth);
-  const rate = lineRate(speedMps, offsets, curvaturePerM);
-  const { ridden, correction: every } = tied(timeS, rate, fixes.timeS, path.stationM);
+  // With every fix believed and the window as wide as at first, a second pass would give the first again.
+  const again = halfWidth !== widest || placed.timeS !== fixes.timeS || outlier.includes(1);
+  const offsets = again ? tiedLine(fixes.timeS, good, timeS, halfWidth) : sideways;
+  const rate = again ? lineRate(speedMps, offsets, curvaturePerM) : firstRate;
+  const { ridden, correction: every } = again ? tied(timeS, rate, fixes.timeS, path.stationM) : first;
   const correction = without(every, outlier);
 
   const tie = tiedLine(fixes.timeS, correction, timeS, halfWidth);
@@ -160,7 +163,7 @@ function placedRows(
 }
 
 /** Rows this close together say the same about the speed, s. */
-const SCATTER_STEP_S = 0.1;
+const SCATTER_STEP_S = 0.25;
 
 /** Root mean square of what the speed lacks or has too much against position, over a slow window, while moving; m/s. */
 function speedScatter(

@@ -83,24 +83,26 @@ function fillRun(
 ): void {
   if (stride === 1) return;
   for (let a = from; a < end; a += stride) {
-    const inside = a - stride >= from && a + 2 * stride < end;
-    const next = Math.min(end, a + stride);
-    for (let i = a + 1; i < next; i++) {
-      if (inside) {
-        const u = (i - a) / stride;
-        out.value[i] = cubic(out.value, a, stride, u);
-        out.slope[i] = cubic(out.slope, a, stride, u);
-      } else weights.line(value, firstOf[i]!, out, i);
-    }
+    if (a - stride >= from && a + 2 * stride < end) {
+      cubicBetween(out.value, a, stride);
+      cubicBetween(out.slope, a, stride);
+    } else for (let i = a + 1; i < Math.min(end, a + stride); i++) weights.line(value, firstOf[i]!, out, i);
   }
 }
 
-/** Lagrange's cubic through the entries a − k, a, a + k, a + 2k, at a + u k. */
-function cubic(values: Float64Array, a: number, k: number, u: number): number {
-  const [p, q, r, s] = [values[a - k]!, values[a]!, values[a + k]!, values[a + 2 * k]!];
+/** Entries between a and a + k by Lagrange's cubic through the entries a − k, a, a + k, a + 2k. In place. */
+function cubicBetween(values: Float64Array, a: number, k: number): void {
+  const p = values[a - k]!;
+  const q = values[a]!;
+  const r = values[a + k]!;
+  const s = values[a + 2 * k]!;
   const third = (s - p) / 6 + (q - r) / 2;
   const second = (p + r) / 2 - q;
-  return q + u * (r - q - second - third + u * (second + u * third));
+  const first = r - q - second - third;
+  for (let i = 1; i < k; i++) {
+    const u = i / k;
+    values[a + i] = q + u * (first + u * (second + u * third));
+  }
 }
 
 /** The fit at one time, written to entry i. */

@@ -38,7 +38,7 @@ try {
     const campaign = makeCampaign(folder, runs);
     say(`${campaign.maker}, ${(campaign.bytes / 1e6).toFixed(0)} MB of logs`);
     const analysis = stages(campaign);
-    const other = peer(campaign, analysis);
+    const other = peer(campaign);
     results.push({
       runs,
       logBytes: campaign.bytes,
@@ -79,7 +79,7 @@ function text({ runs, logBytes, analysis, peer: other, builds: built }: Result):
       : row(
           'the same by pandas, one core',
           other.wallS,
-          `  it takes ${other.ratio.toFixed(2)} times as long as we do, ${other.cpuRatio.toFixed(2)} times the processor time`,
+          `  it takes ${other.ratio.toFixed(2)} times as long as we do, ${other.cpuRatio.toFixed(2)} times the processor time (median of pairs)`,
         ),
     ...Object.entries(built).map(([name, { wallS, cpuS, peakMb }]) =>
       row(`build, ${name}`, wallS, `${rate(wallS)}  cpu ${cpuS.toFixed(1)} s  peak ${peakMb.toFixed(0)} MB`),

@@ -45,6 +45,7 @@ export function node(args: readonly string[], { oneCore = false } = {}): Measure
       ...process.env,
       ASTRO_TELEMETRY_DISABLED: '1',
       NODE_ENV: 'production',
+      GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1',
       NODE_COMPILE_CACHE: join(ROOT, 'node_modules/.cache/gapbook'),
     },
   });

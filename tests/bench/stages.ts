@@ -15,10 +15,12 @@ export interface Stages {
  * way: reading alone, reading and laying out, everything. The last lays the reference a second time.
  */
 export function stages(campaign: BenchCampaign): Stages {
-  const program = fileURLToPath(new URL('./analyse.ts', import.meta.url));
-  const upTo = (stage: string): Measured =>
-    node([program, campaign.content, campaign.sessions, stage], { oneCore: true });
-  const [start, read, laid, all] = [upTo('nothing'), upTo('read'), upTo('laps'), upTo('ledger')];
+  const [start, read, laid, all] = [
+    upTo('nothing', campaign),
+    upTo('read', campaign),
+    upTo('laps', campaign),
+    upTo('ledger', campaign),
+  ];
   const { wallS, cpuS, peakMb } = all;
   return {
     stagesS: {
@@ -31,4 +33,10 @@ export function stages(campaign: BenchCampaign): Stages {
     cpuS,
     peakMb,
   };
+}
+
+/** The way from the logs up to a stage, in a process of its own. */
+export function upTo(stage: 'nothing' | 'read' | 'laps' | 'ledger', { content, sessions }: BenchCampaign): Measured {
+  const program = fileURLToPath(new URL('./analyse.ts', import.meta.url));
+  return node([program, content, sessions, stage], { oneCore: true });
 }
