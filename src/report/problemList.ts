@@ -37,7 +37,7 @@ export function problemList(results: Results): ListedProblem[] {
       const owner = session === null ? 'campaign' : slug(session);
       const rank = list.filter((p) => p.session === session).length + 1;
       list.push({
-        anchor: `${owner}-${rank}`,
+        anchor: `problem-${owner}-${rank}`,
         session,
         run,
         code: problem.code,

@@ -53,8 +53,9 @@ describe('the markup of a page', () => {
     for (const figure of documents.get(page)!.querySelectorAll('figure')) {
       expect(figure.querySelector('figcaption strong')?.textContent).toMatch(/^Figure \d+\. /);
       expect(figure.querySelector('figcaption')?.textContent).toMatch(/\d/);
-      expect(figure.querySelectorAll('details table tbody tr').length).toBeGreaterThan(0);
-      expect(figure.querySelector('a[href$=".csv"]')).not.toBeNull();
+      const data = figure.nextElementSibling;
+      expect(data?.querySelectorAll('table tbody tr').length).toBeGreaterThan(0);
+      expect(data?.querySelector('a[href$=".csv"]')).not.toBeNull();
       for (const svg of figure.querySelectorAll('svg')) {
         expect(svg.getAttribute('role')).toBe('img');
         expect(svg.getAttribute('aria-label')?.length).toBeGreaterThan(20);
