@@ -79,10 +79,11 @@ export function cornerPlan(
   // The outside of the bend: to the right of travel in a left bend.
   const side = corner.direction === 'left' ? -1 : 1;
   const taken: [number, number, number, number][] = [];
-  /** A word beyond the end of a tick, further out where another word stands. */
+  /** A word beyond the end of a tick, just clear of it, further out where another word stands. */
   const put = ([x, y]: Point, [dx, dy]: Point, text: string): string => {
     const w = textWidth(text, 11) / 2 + 2;
-    for (const more of [0, 13, 26, 39]) {
+    const clear = 3 + Math.min(w / Math.max(Math.abs(dx), 1e-6), 7 / Math.max(Math.abs(dy), 1e-6));
+    for (const more of [clear, clear + 13, clear + 26, clear + 39]) {
       const [cx, cy] = [Math.min(Math.max(x + dx * more, w), form.width - w), y + dy * more + 4];
       const box: [number, number, number, number] = [cx - w, cy - 10, cx + w, cy + 3];
       if (taken.some((t) => box[0] < t[2] && t[0] < box[2] && box[1] < t[3] && t[1] < box[3])) continue;
@@ -100,9 +101,9 @@ export function cornerPlan(
       // The normal points to the left of travel on the page.
       const way = (out ? 1 : -1) * side;
       const end = (d: number): Point => [x + m[0] * way * d, y + m[1] * way * d];
-      const [a, b, c] = [end(0), end(out ? 15 : 13), end(26)];
+      const [a, b] = [end(0), end(out ? 15 : 13)];
       const ink = out ? 'stroke="var(--soft)" stroke-width="1.3"' : 'stroke="currentColor" stroke-width="2.4"';
-      const word = out ? put(c, [m[0] * way, m[1] * way], title) : '';
+      const word = out ? put(b, [m[0] * way, m[1] * way], title) : '';
       return `<path d="M${one(a[0])},${one(a[1])}L${one(b[0])},${one(b[1])}" ${ink}/>${word}`;
     }).join('');
   const ground = niceStep(90 / scale, 1);

@@ -1,6 +1,6 @@
 import type { CircuitView } from '../../campaign/results.ts';
 import { niceStep, stretches } from './axis.ts';
-import { drawing, type Form, label, line, one, textWidth } from './drawing.ts';
+import { drawing, type Form, fitted, label, line, one, textWidth } from './drawing.ts';
 
 /** Losses and gains along the lap as steps: seconds per 100 m between two stations. */
 export interface LossStep {
@@ -12,6 +12,8 @@ export interface LossStep {
 type Point = readonly [number, number];
 
 const ROAD_PX = 9;
+/** Longest name of a corner; the tables have it whole. */
+const MOST_NAME_PX = 120;
 /** Width of the largest loss, in each form. */
 const WIDEST_PX = { wide: 28, narrow: 20, half: 20 } as const;
 
@@ -244,13 +246,17 @@ function names(
     const [q, r] = [at(mid - 2), at(mid + 2)];
     const d = Math.hypot(r[0] - q[0], r[1] - q[1]) || 1;
     const outward: Point = bow > 1.5 ? [-chord[0] / bow, -chord[1] / bow] : [(r[1] - q[1]) / d, -(r[0] - q[0]) / d];
-    const size = textWidth(corner.name) / 2 + 3;
+    const name = fitted(corner.name, MOST_NAME_PX);
+    const size = textWidth(name) / 2 + 3;
     const reachOut = Math.max(ROAD_PX / 2, half[((mid % n) + n) % n]!) + 11;
     const candidates = [0, 6, 12, 20, 30].flatMap((extra) =>
       [0, 0.45, -0.45, 0.9, -0.9, Math.PI].map((turn): Point => {
         const [c, s] = [Math.cos(turn), Math.sin(turn)];
-        const l = reachOut + extra + (Math.abs(turn) > 3 ? 4 : 0);
-        return [p[0] + (outward[0] * c - outward[1] * s) * l, p[1] + (outward[0] * s + outward[1] * c) * l];
+        const [x, y] = [outward[0] * c - outward[1] * s, outward[0] * s + outward[1] * c];
+        // A long name beside the road has its middle farther off than a short one.
+        const away = Math.min(size / Math.max(Math.abs(x), 1e-6), 7 / Math.max(Math.abs(y), 1e-6));
+        const l = reachOut + extra + Math.max(0, away - 9) + (Math.abs(turn) > 3 ? 4 : 0);
+        return [p[0] + x * l, p[1] + y * l];
       }),
     );
     const free = (c: Point): boolean => {
@@ -270,11 +276,15 @@ function names(
     };
     const spot = candidates.find(free) ?? candidates[0]!;
     taken.push(spot);
-    const far = Math.hypot(spot[0] - p[0], spot[1] - p[1]) > reachOut + 5;
-    const hair = far
-      ? `<path d="M${one(p[0])},${one(p[1])}L${one(p[0] + (spot[0] - p[0]) * 0.72)},${one(p[1] + (spot[1] - p[1]) * 0.72)}" stroke="var(--soft)" stroke-width=".7"/>`
-      : '';
-    out.push(hair + label(spot[0], spot[1] + 4.2, corner.name, { tone: 'strong' }));
+    const [dx, dy] = [spot[0] - p[0], spot[1] - p[1]];
+    const distance = Math.hypot(dx, dy);
+    // From the road to where the name begins.
+    const share = 1 - Math.min(size / Math.max(Math.abs(dx), 1e-6), 9 / Math.max(Math.abs(dy), 1e-6));
+    const hair =
+      share * distance > reachOut - 4
+        ? `<path d="M${one(p[0])},${one(p[1])}L${one(p[0] + dx * share)},${one(p[1] + dy * share)}" stroke="var(--soft)" stroke-width=".7"/>`
+        : '';
+    out.push(hair + label(spot[0], spot[1] + 4.2, name, { tone: 'strong' }));
   }
   return out.join('');
 }
@@ -304,19 +314,20 @@ function legend(
     );
     x += 34 + textWidth(text);
   }
-  out.push(
-    label(x, y, form.name === 'wide' ? `seconds ${ahead ? 'gained' : 'lost'} per 100\u202fm` : 's per 100\u202fm', {
-      anchor: 'start',
-      tone: 'soft',
-    }),
-  );
+  const unit = form.name === 'wide' ? `seconds ${ahead ? 'gained' : 'lost'} per 100\u202fm` : 's per 100\u202fm';
+  out.push(label(x, y, unit, { anchor: 'start', tone: 'soft' }));
   const ground = niceStep((form.name === 'wide' ? 130 : 60) / scale, 1);
   const right = form.width - (form.name === 'wide' ? 78 : 40);
   const w = ground * scale;
+  const length = `${ground}\u202fm`;
+  // Where the bar finds no room beside the widths, its length stands above it.
+  const beside = right - w - 12 - textWidth(length) > x + textWidth(unit);
   if (form.name === 'wide' || w < 100) {
     out.push(
       `<path d="M${one(right - w)},${one(y - 7)}v5H${one(right)}v-5" stroke="var(--soft)" fill="none"/>`,
-      label(right - w - 6, y, `${ground}\u202fm`, { anchor: 'end', tone: 'soft' }),
+      beside
+        ? label(right - w - 6, y, length, { anchor: 'end', tone: 'soft' })
+        : label(right - w / 2, y - 12, length, { tone: 'soft' }),
     );
   }
   const nx = form.width - (form.name === 'wide' ? 50 : 20);

@@ -67,7 +67,7 @@ export function skyline(
   const windows = cornerSums(blocks, sums);
   const rows = wide ? 50 : 34;
   // Numbers below the deepest block stay clear of the corners' brackets.
-  const hang = low < 0 ? 10 : 0;
+  const hang = low < 0 ? 14 : 0;
   const bottom = rows + 20 + hang;
   const height = (wide ? 210 : 170) + top + bottom;
   const y = (value: number): number => top + ((high - value) / (high - low)) * (height - top - bottom);
@@ -213,11 +213,21 @@ function values(
           (up ? o.edge < box[3] - 1 : o.edge > box[1] + 1),
       );
     const base = up ? edge - 4 : edge + 12;
+    const over = inside(middle);
+    // A neighbour that is hardly higher is passed over.
+    const raised = Math.min(
+      base,
+      ...bars
+        .filter((o) => up && over - half < o.x2 && o.x1 < over + half && o.edge > edge - 12)
+        .map((o) => o.edge - 4),
+    );
     // Upwards first, then to the side of a narrow block, where its upper end is.
-    const beside = up && x2 - x1 < 2 * half ? [x2 + half + 9, x1 - half - 9].map((x) => [x, end + 9] as const) : [];
-    const spot = ([[middle, base], ...beside] as const)
-      .map(([x, at]) => [inside(x), at] as const)
-      .find(([x, at]) => free(boxAt(x, at)));
+    const beside = up && x2 - x1 < 2 * half ? [x2 + half + 9, x1 - half - 9] : [];
+    const spot = [
+      [over, base] as const,
+      [over, raised] as const,
+      ...beside.filter((x) => inside(x) === x).map((x) => [x, end + 9] as const),
+    ].find(([x, at]) => free(boxAt(x, at)));
     if (!spot) continue;
     const [cx, at] = spot;
     taken.push(boxAt(cx, at));
