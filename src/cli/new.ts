@@ -9,7 +9,9 @@ import type { Plane } from '../circuit/plane.ts';
 import { type PlainLine, readPlainLine } from '../circuit/readPlainLine.ts';
 import { circuitText } from '../circuit/writeCircuit.ts';
 import type { Effects } from '../effects.ts';
+import { readCampaignFile } from '../read/campaignFile.ts';
 import { weekNamed, weekOf } from '../read/isoWeek.ts';
+import { unnamedHeadings } from '../read/log.ts';
 import { weekScaffold } from '../report/weeks/scaffold.ts';
 import { proposePhases } from '../technique/proposePhases.ts';
 import { CACHE_OPTION, cachedResults } from './cachedResults.ts';
@@ -76,19 +78,25 @@ async function newSession(name: string, args: Arguments, effects: Effects): Prom
   const stage = ['simulation', 'bench', 'track'].find((word) => name.includes(word)) ?? 'track';
   const runs =
     logs.length > 0 ? logs.map(({ name: file }) => `  - file: ${JSON.stringify(file)}`) : ['  - file: run-01.csv'];
+  const rider = await riderOf(name, args, effects);
+  const [log] = logs;
+  const unnamed = log ? await unnamedHeadings({ path: join(folder, log.name), file: log.name }, effects) : [];
+  const columns = unnamed.map(
+    ({ heading, unit }) => `#   CHANNEL: { from: ${JSON.stringify(heading)}, unit: ${JSON.stringify(unit ?? '…')} }`,
+  );
   const text = `---
 date: ${date}
 stage: ${stage}                  # simulation | bench | track
 circuit: ${circuits[0] ?? 'name-of-the-circuit'}
-rider: robot                  # a key of riders: in campaign.md
-controller: "0.1.0"           # in quotes, or null for a human
+rider: ${rider.key.padEnd(23)}# a key of riders: in campaign.md
+controller: ${(rider.human ? 'null' : '"0.1.0"').padEnd(18)}# in quotes, or null for a human
 axes: level                   # level | body: whether accelerations and rates lean with the machine
 position:
   antenna: [0.0, 0.0, 1.0]    # metres forward, left, up of the ground point below the mass centre
   latency: "0 ms"
 runs:
 ${runs.join('\n')}
-conditions: { surface: dry }
+${columns.length > 0 ? `# Headings of ${log?.name} that name no channel: give those you need their channel (README, Channels) and UCUM unit.\n# columns:\n${columns.join('\n')}\n` : ''}conditions: { surface: dry }
 ---
 What happened that day.
 `;
@@ -100,6 +108,17 @@ What happened that day.
       ? 'Edit it, then `gapbook check`.'
       : 'Put the logs beside it, name them under `runs:`, then `gapbook check`.',
   );
+}
+
+/** Who rides: the human where the session is the campaign's reference, else the robot. */
+async function riderOf(name: string, args: Arguments, effects: Effects): Promise<{ key: string; human: boolean }> {
+  const path = join(resolve(args.text('content') ?? ''), 'campaign.md');
+  const { campaign } = (await effects.exists(path))
+    ? readCampaignFile(await effects.text(path), 'campaign.md')
+    : { campaign: null };
+  const human = campaign?.reference('')?.session === name;
+  const found = Object.entries(campaign?.riders ?? {}).find(([, { kind }]) => (kind === 'human') === human);
+  return { key: found?.[0] ?? 'robot', human: found ? human : false };
 }
 
 async function newWeek(name: string, args: Arguments, effects: Effects): Promise<ExitStatus> {

@@ -1,7 +1,7 @@
 import { createHash, type Hash } from 'node:crypto';
 import type { Effects } from '../effects.ts';
 import type { Problem } from '../problem.ts';
-import { type ColumnMap, recordingOf } from './columns.ts';
+import { ColumnMap, recordingOf } from './columns.ts';
 import { FORMATS } from './formats.ts';
 import { peek } from './peek.ts';
 import type { ChannelName, Recording } from './recording.ts';
@@ -59,6 +59,28 @@ export async function readLog(request: LogRequest, effects: Effects): Promise<Re
       expected: 'a file that can be read to its end',
       remedy: 'check the file’s permissions and copy it again from the logger',
     });
+  }
+}
+
+/**
+ * The headings of a log that name no channel by themselves, with the unit that the file itself gives them, in its order;
+ * empty where the file cannot be read.
+ */
+export async function unnamedHeadings(
+  { path, file }: { readonly path: string; readonly file: string },
+  effects: Effects,
+): Promise<{ heading: string; unit: string | null }[]> {
+  const map = new ColumnMap();
+  try {
+    const content = await unpacked(effects.chunks(path), file);
+    const start = await peek(content.chunks, HEAD_BYTES);
+    const format = FORMATS.find((candidate) => candidate.recognise(start.head.subarray(0, HEAD_BYTES)));
+    const table = await format?.read(start.chunks, { file, wanted: () => false });
+    return (table?.headings ?? []).flatMap((heading, i) =>
+      map.channelOf(heading) === null ? [{ heading, unit: table?.units[i] ?? null }] : [],
+    );
+  } catch {
+    return [];
   }
 }
 

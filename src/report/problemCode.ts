@@ -76,7 +76,7 @@ export function problemCodeReport(results: Results, code: ProblemCode): ProblemC
   };
 }
 
-/** `3, in 2026-02-03-first and 2026-03-17-latest`, each with its page. */
+/** `3, in 2026-02-03-first and 2026-06-02-close`, each with its page. */
 function whereFound(found: readonly ListedProblem[]): Piece[] {
   if (found.length === 0) return [{ text: 'Not in this campaign' }];
   const sessions = [...new Set(found.flatMap(({ session }) => (session === null ? [] : [session])))];

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -164,6 +164,26 @@ describe('new', () => {
     expect(stdout).toContain('2026-04-02-track / morning.csv');
     expect(gapbook('new', 'session', '2026-04-02-track').status).toBe(2);
     rmSync(join(home, 'sample-sessions/2026-04-02-track'), { recursive: true });
+  });
+
+  test('a session file lists the headings that say nothing by themselves, with their units, and who rides', () => {
+    const folder = join(home, 'sample-sessions/2026-04-03-track');
+    mkdirSync(folder);
+    writeFileSync(join(folder, 'own.csv'), 'time [s];Breite;gear;Gas\ns;°;1;%\n0,0;45,1;2;10\n0,1;45,2;2;11\n');
+    expect(gapbook('new', 'session', '2026-04-03-track').status).toBe(0);
+    const text = readFileSync(join(folder, 'session.md'), 'utf8');
+    expect(text).toContain('#   CHANNEL: { from: "Breite", unit: "');
+    expect(text).toContain('#   CHANNEL: { from: "Gas", unit: "%" }');
+    expect(text).not.toContain('"gear"');
+    expect(text).toMatch(/^rider: robot +#/m);
+    rmSync(folder, { recursive: true });
+    // The demo's reference is ridden by a human.
+    const reference = join(home, 'sample-sessions/2026-01-13-reference/session.md');
+    const before = readFileSync(reference, 'utf8');
+    rmSync(reference);
+    expect(gapbook('new', 'session', '2026-01-13-reference').status).toBe(0);
+    expect(readFileSync(reference, 'utf8')).toMatch(/^rider: reference +#.*\ncontroller: null /m);
+    writeFileSync(reference, before);
   });
 
   test('phases raises the version of the map it replaces', () => {
