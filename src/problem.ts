@@ -72,6 +72,8 @@ export const PROBLEMS = {
   CLOSURE: 'Speed and position disagree on how long a section took',
   PLAN_LINE: 'The planned path is measured from another line than the circuit’s',
   OFFICIAL_TIMING: 'Official timing and ours differ by more than their uncertainty',
+  MILESTONE_TARGET: 'A milestone is measured against a target that the campaign does not have',
+  MILESTONE_EVIDENCE: 'A milestone names evidence that is not there or cannot count',
   NOTE_DIRECTIVE: 'A directive of a note asks for something that cannot be had',
   NOTE_UNREADABLE: 'A note is too long or too deeply nested to be set',
   CLAIM_UNTRUE: 'The data do not bear out a claim of a note',

@@ -6,6 +6,7 @@ import { CampaignCircuit, type CircuitMemory } from './campaignCircuit.ts';
 import type { Inputs } from './inputs.ts';
 import type { Found } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
+import { milestoneView } from './milestoneView.ts';
 import { type CampaignResult, type LapCurves, METHOD_VERSION, RESULTS_SCHEMA, type SessionResult } from './results.ts';
 
 /** What a campaign’s analysis gives, session by session, so that only one is in memory. */
@@ -84,6 +85,7 @@ export async function analyseCampaign(
     aboutLine: loaded.campaign.aboutLine,
     site: loaded.campaign.site,
     weeks: loaded.weeks.map((week) => ({ ...week, next: [...week.next] })),
+    milestones: loaded.milestones.map((milestone) => milestoneView(milestone, loaded.campaign.targets)),
     riders: { ...loaded.campaign.riders },
     targets: [...loaded.campaign.targets],
     circuits: [...circuits.values()].flatMap(({ view }) => (view ? [view] : [])),

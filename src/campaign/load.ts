@@ -5,8 +5,10 @@ import { type Effects, sha256 } from '../effects.ts';
 import { nearestWord } from '../nearestWord.ts';
 import type { Problem } from '../problem.ts';
 import { type CampaignSetup, readCampaignFile } from '../read/campaignFile.ts';
+import type { MilestoneSetup } from '../read/milestoneFile.ts';
 import { readSessionFile, type SessionSetup } from '../read/sessionFile.ts';
 import { readWeekFile, type WeekNote } from '../read/weekFile.ts';
+import { loadMilestones } from './loadMilestones.ts';
 
 /** Where a campaign lies. */
 export interface Folders {
@@ -36,6 +38,8 @@ export interface LoadedCampaign {
   readonly sessions: readonly LoadedSession[];
   /** Notes of weeks that have a file, in order. */
   readonly weeks: readonly WeekNote[];
+  /** By date, then by name. */
+  readonly milestones: readonly MilestoneSetup[];
   /** SHA-256 of circuits, phase maps and session files, these without their notes, by their names for a person. */
   readonly hashes: ReadonlyMap<string, string>;
   readonly problems: Problem[];
@@ -119,7 +123,9 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     problems.push(...read.problems);
     if (read.week) weeks.push(read.week);
   }
-  return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, weeks, hashes, problems };
+  const { milestones, problems: ofMilestones } = await loadMilestones(folders.content, { campaign, sessions }, effects);
+  problems.push(...ofMilestones);
+  return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, weeks, milestones, hashes, problems };
 }
 
 /** A session file without its notes, which no number depends on. */

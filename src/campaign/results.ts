@@ -241,6 +241,39 @@ const circuitView = z.strictObject({
     .nullable(),
 });
 
+const line = z.strictObject({ text: z.string().describe('Markdown'), line: z.number().int() });
+
+/** What was written about a milestone; its verdict is worked out from the sessions. */
+const milestone = z.strictObject({
+  id: z.string().describe('name of its file'),
+  file: z.string(),
+  title: z.string(),
+  date: z.string().describe('day of the review; later sessions do not count'),
+  target: z.strictObject({
+    name: z.string().nullable(),
+    due: z.string().nullable(),
+    gapS: nullable,
+    lapTimeS: nullable,
+  }),
+  evidence: z.array(
+    z.strictObject({
+      session: z.string(),
+      run: z.string().nullable(),
+      lap: nullable,
+      line: z.number().int(),
+    }),
+  ),
+  risk: z.number().describe('greatest chance of a false pass that is taken'),
+  requires: z.strictObject({ laps: nullable, official: z.boolean(), surface: z.string().nullable() }),
+  sentences: z.array(line.nullable()).describe('of the brief, in place of the computed ones'),
+  decisions: z.array(line),
+  risks: z.array(line),
+  limits: z.array(line),
+  signatures: z.array(z.strictObject({ role: z.string(), name: z.string().nullable(), date: z.string().nullable() })),
+  text: z.string().describe('Markdown'),
+  line: z.number().int(),
+});
+
 export const campaignResult = z.strictObject({
   schema: z.literal(RESULTS_SCHEMA),
   method: z.literal(METHOD_VERSION),
@@ -260,6 +293,7 @@ export const campaignResult = z.strictObject({
       next: z.array(z.strictObject({ text: z.string(), line: z.number().int() })),
     }),
   ),
+  milestones: z.array(milestone).describe('by date, then by name'),
   riders: z.record(z.string(), z.strictObject({ name: z.string(), kind: z.enum(['robot', 'human']) })),
   targets: z.array(
     z.strictObject({ name: z.string(), due: z.string().nullable(), gapS: nullable, lapTimeS: nullable }),
@@ -276,5 +310,6 @@ export type LedgerCell = LapResult['ledger'][number];
 export type CornerTechnique = LapResult['technique'][number];
 export type LapCurves = z.infer<typeof lapCurves>;
 export type CampaignResult = z.infer<typeof campaignResult>;
+export type Milestone = CampaignResult['milestones'][number];
 export type CircuitView = CampaignResult['circuits'][number];
 export type MapCorner = CircuitView['corners'][number];

@@ -19,6 +19,8 @@ export const problemsPath = 'problems.html';
 export const claimsPath = 'claims.html';
 export const directivesPath = 'directives.html';
 export const weekPath = (week: string): string => `weeks/${week}.html`;
+export const milestonePath = (milestone: string): string => `milestones/${slug(milestone)}.html`;
+export const briefPath = (of: string): string => `briefs/${slug(of)}.html`;
 export const sessionPath = (session: string): string => `sessions/${slug(session)}.html`;
 export const lapPath = (session: string, runFile: string, lap: number): string =>
   `laps/${slug(session)}/${lapSlug(runFile, lap)}.html`;

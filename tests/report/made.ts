@@ -40,6 +40,7 @@ export interface Made {
   /** Whether a lap of the reference rider is known; one session of theirs is then put first. */
   readonly reference?: boolean;
   readonly targets?: CampaignResult['targets'];
+  readonly milestones?: CampaignResult['milestones'];
 }
 
 const LENGTH_M = 1200;
@@ -284,6 +285,7 @@ export function made(campaign: Made): Results {
     aboutLine: 1,
     site: null,
     weeks: [],
+    milestones: [...(campaign.milestones ?? [])],
     riders: { robot: { name: riders.robot, kind: 'robot' }, human: { name: riders.human, kind: 'human' } },
     targets: campaign.targets ?? [],
     circuits: [view],

@@ -50,6 +50,8 @@ const IN_CAMPAIGN = new Set<ProblemCode>([
   'PLAN_LINE',
   'GATE_NOT_CROSSED',
   'REFERENCE_MISSING',
+  'MILESTONE_TARGET',
+  'MILESTONE_EVIDENCE',
   'NOTE_DIRECTIVE',
   'NOTE_UNREADABLE',
   'CLAIM_UNTRUE',
@@ -165,7 +167,7 @@ const SOUND: Record<string, string> = {
 };
 
 const placeOf = ({ file }: Sheet): string =>
-  file === 'campaign.md' || file.startsWith('weeks/')
+  file === 'campaign.md' || /^(weeks|milestones)\//.test(file)
     ? `c/${file}`
     : file.startsWith('saltmarsh.')
       ? `c/circuits/${file}`

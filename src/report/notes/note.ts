@@ -1,6 +1,6 @@
-import type { SessionResult } from '../../campaign/results.ts';
+import type { Milestone, SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
-import { frontPath, sessionPath, weekPath } from '../paths.ts';
+import { frontPath, milestonePath, sessionPath, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 
 /** A text that an engineer wrote, with where it is from and where it is read. */
@@ -74,12 +74,32 @@ export function weekNotes({ campaign, sessions }: Results, week: string): readon
   ];
 }
 
+/** The notes of a milestone: the text, the brief's sentences, then decisions, risks and limits, line by line. */
+export function milestoneNotes({ sessions }: Pick<Results, 'sessions'>, milestone: Milestone): readonly Note[] {
+  const { id, file, date, evidence } = milestone;
+  const named = sessions.filter((s) => evidence.some((e) => e.session === s.session));
+  const session = latestSession(named) ?? latestSession(sessions, date) ?? latestSession(sessions);
+  const common = { file, page: milestonePath(id), title: milestone.title, session };
+  const lines = (of: 'sentences' | 'decisions' | 'risks' | 'limits'): Note[] =>
+    milestone[of].flatMap((line, i) => (line ? [{ ...common, ...line, id: `${of}-${i + 1}`, body: false }] : []));
+  return [
+    ...(milestone.text === ''
+      ? []
+      : [{ ...common, line: milestone.line, text: milestone.text, id: 'notes', body: true }]),
+    ...lines('sentences'),
+    ...lines('decisions'),
+    ...lines('risks'),
+    ...lines('limits'),
+  ];
+}
+
 /** Every note of a campaign, in the order of its pages. */
 export function notesOf(results: Results): readonly Note[] {
   const some = (note: Note | null): Note[] => (note ? [note] : []);
   return [
     ...some(campaignNote(results)),
     ...results.campaign.weeks.flatMap(({ week }) => weekNotes(results, week)),
+    ...results.campaign.milestones.flatMap((milestone) => milestoneNotes(results, milestone)),
     ...results.sessions.flatMap((session) => some(sessionNote(session))),
   ];
 }

@@ -6,6 +6,7 @@ import { CSV } from './csv.ts';
 import { FILES } from './files.ts';
 import { GPX } from './gpx.ts';
 import type { Guide } from './guideOf.ts';
+import { MILESTONES } from './milestones.ts';
 import { NOTES } from './notes.ts';
 import { POSITION } from './position.ts';
 import { SESSION_FILE } from './sessionFile.ts';
@@ -20,5 +21,6 @@ export const GUIDE: Readonly<Record<ProblemCode, Guide>> = {
   ...CLOCK,
   ...POSITION,
   ...CIRCUIT,
+  ...MILESTONES,
   ...NOTES,
 };
