@@ -10,21 +10,22 @@ import { type Command, FOLDER_OPTIONS, UsageError } from './command.ts';
 /** `gapbook confirm`: marks the claims of a note as read on the inputs as they are. */
 export const confirm: Command = {
   name: 'confirm',
-  usage: `gapbook confirm FILE          every claim of a note: weeks/2026-W11.md, 2026-01-08-track/session.md, campaign.md
+  usage: `gapbook confirm FILE …        every claim of these notes: weeks/2026-W11.md, 2026-01-08-track/session.md, campaign.md
 
 A claim carries a mark of the inputs it was confirmed on; where they change, the claim is listed as changed until somebody
 reads it again and confirms it. Claims that the data do not bear out are left as they are, and the exit status is 1.`,
   options: { ...FOLDER_OPTIONS, ...CACHE_OPTION },
   async run(args, effects) {
-    const [file, ...more] = args.words;
-    if (file === undefined || more.length > 0) throw new UsageError('give one FILE, such as weeks/2026-W11.md');
+    if (args.words.length === 0) throw new UsageError('give a FILE, such as weeks/2026-W11.md');
     const results = await cachedResults(args, effects);
     const notes = notesOf(results);
-    const wanted = notes.filter((note) => note.body && (note.file === file || file.endsWith(`/${note.file}`)));
-    if (wanted.length === 0)
+    const wanted = args.words.flatMap((file) => {
+      const found = notes.find((note) => note.body && (note.file === file || file.endsWith(`/${note.file}`)));
+      if (found) return [found];
       throw new UsageError(
         `no note in \`${file}\`; there are ${[...new Set(notes.map((note) => note.file))].join(', ') || 'none'}`,
       );
+    });
     let untrue = 0;
     for (const note of wanted) {
       const { claims } = setOnce(note, results);

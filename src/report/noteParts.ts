@@ -1,4 +1,3 @@
-import { sha256 } from '../effects.ts';
 import { cornerReport } from './corner.ts';
 import { frontReport } from './front.ts';
 import { lapReport } from './lap.ts';
@@ -6,6 +5,7 @@ import { largestTable } from './medians.ts';
 import { setOnce } from './notes/checkedNotes.ts';
 import type { Wanted } from './notes/directive.ts';
 import type { Note } from './notes/note.ts';
+import { placeText } from './notes/place.ts';
 import type { Block } from './notes/setNote.ts';
 import { tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
@@ -59,13 +59,30 @@ export function noteParts(results: Results, blocks: readonly Block[], page: stri
 export const partsOf = (results: Results, note: Note | null, numberedFrom = 1): NotePart[] =>
   note ? noteParts(results, setOnce(note, results).blocks, note.page, numberedFrom) : [];
 
-/** What the pieces of a note depend on, so that a page with the same need not be made again. */
-function noteKey(results: Results, note: Note | null): string {
-  if (!note) return '';
+/**
+ * What the pieces of a note are made from beside the session or week that they are about: a page with the same need not
+ * be made again. The words as they are set, and the sessions behind what is drawn; the whole campaign where that is drawn.
+ */
+export function noteReads(results: Results, note: Note | null): readonly unknown[] {
+  if (!note) return [];
   const { blocks } = setOnce(note, results);
-  const wide = blocks.some((block) => 'wanted' in block && (block.wanted.of === null || block.wanted.corner !== null));
-  return sha256(JSON.stringify([blocks, wide ? [results.campaign, results.sessions] : null]));
+  const wanted = blocks.flatMap((block) => ('wanted' in block ? [block.wanted] : []));
+  const words = blocks.map((block) => ('html' in block ? block.html : [block.id, wantedText(block.wanted)]));
+  if (wanted.some(({ of, corner }) => of === null || corner !== null))
+    return [JSON.stringify(words), results.campaign, ...results.sessions];
+  const places = wanted.flatMap(({ of, against }) => [of, against].flatMap((place) => place ?? []));
+  return [
+    JSON.stringify(words),
+    ...places.flatMap(({ session }) => [
+      session,
+      results.circuit(session.circuit),
+      session.reference && results.session(session.reference.session),
+    ]),
+  ];
 }
+
+const wantedText = ({ kind, name, of, against, corner }: Wanted): string =>
+  [kind, name, of && placeText(of), against && placeText(against), corner].join(' ');
 
 const drawn = new WeakMap<object, readonly Figure[]>();
 

@@ -23,7 +23,18 @@ afterAll(() => browser?.close());
 
 test('every kind of page is there', () => {
   expect(new Set(pages.map(routeOf))).toEqual(
-    new Set(['index.html', 'method.html', 'problems.html', 'problems', 'sessions', 'laps', 'corners']),
+    new Set([
+      'index.html',
+      'method.html',
+      'claims.html',
+      'directives.html',
+      'problems.html',
+      'problems',
+      'sessions',
+      'laps',
+      'corners',
+      'weeks',
+    ]),
   );
 });
 

@@ -2,6 +2,8 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sha256 } from '../../effects.ts';
 import type { ProblemCode } from '../../problem.ts';
+import { noteReads } from '../../report/noteParts.ts';
+import { sessionNote } from '../../report/notes/note.ts';
 import { pageOf } from '../../report/pageOf.ts';
 import { problemList } from '../../report/problemList.ts';
 import type { LapOf, Results } from '../../report/readResults.ts';
@@ -24,7 +26,8 @@ export function sessionKey(results: Results, session: Session): string {
   const beside = [results.sessions[at - 1], results.sessions[at + 1]].map((other) => other?.session);
   const reference = session.reference && results.lap(session.reference);
   const laps = [...results.laps(session), ...(reference ? [reference] : [])].map(({ lap }) => curvesHash(results, lap));
-  return keyOf(results, session.date, [...read(results, session), beside, laps]);
+  const noted = noteReads(results, sessionNote(session));
+  return keyOf(results, session.date, [...read(results, session), beside, laps, ...noted]);
 }
 
 /** Key of the page of a lap. */

@@ -82,7 +82,6 @@ export function weekScaffold(results: Results, week: string): string {
       ];
       if (better.length > 0) lines.push(`It came down most in ${told(better)}.`);
       if (worse.length > 0) lines.push(`More is lost than before in ${told(worse)}.`);
-      lines.push('', `::compare{${against}}`);
     }
   }
   const interventions = sessions.filter((s) =>

@@ -7,6 +7,7 @@ import { sessionPath, tableLinks, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Cell, Table } from '../report.ts';
 import { summary } from '../summary.ts';
+import { surfaceRemark } from '../surfaceRemark.ts';
 import { lapTime, MISSING, metres, number, plural, signed } from '../words.ts';
 import { type Change, changeOf, changeTable, lapsOfAll, whole } from './change.ts';
 
@@ -16,7 +17,7 @@ export interface WeekOf {
   readonly sessions: readonly SessionResult[];
   /** The session that speaks for it; null where nothing compares. */
   readonly now: SessionResult | null;
-  /** The last one before this week, of the same circuit and stage; null where there is none. */
+  /** The last one before this week, of the same circuit, stage and surface; null where there is none. */
   readonly before: SessionResult | null;
 }
 
@@ -31,6 +32,7 @@ export function weekSessions({ sessions }: Pick<Results, 'sessions'>, week: stri
           s.date < monday &&
           s.stage === now.stage &&
           s.circuit === now.circuit &&
+          surfaceRemark(s) === surfaceRemark(now) &&
           s.rider.kind === 'robot' &&
           s.summary?.medianGapS != null,
       ) ?? null)

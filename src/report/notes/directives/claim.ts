@@ -1,4 +1,4 @@
-import { claimsPath, relative } from '../../paths.ts';
+import { claimsPath, directivesPath, relative } from '../../paths.ts';
 import { CLAIM_KEYS, type Claim, isChanged, tested } from '../claim.ts';
 import type { Directive } from '../directive.ts';
 import { Mistake } from '../mistake.ts';
@@ -49,7 +49,8 @@ export const claim: Directive = {
       states.length === 0 || states[0] === 'not confirmed'
         ? states.join('')
         : `${states.filter((s) => s !== 'not confirmed').join(', ')}: now ${nowWords(made)}`;
-    const href = relative(note.page, `${claimsPath}#${claimId(made)}`);
+    // Examples in the reference of directives are claims of nobody, and not listed.
+    const href = relative(note.page, note.page === directivesPath ? claimsPath : `${claimsPath}#${claimId(made)}`);
     const flag = made.holds ? (isChanged(made) ? 'changed' : made.confirmedOn === null ? 'open' : 'holds') : 'untrue';
     return {
       html: (children) => [
