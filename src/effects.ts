@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { mkdir, readdir, readFile, realpath, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { copyFile, mkdir, open, readdir, readFile, realpath, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 
 /** Everything that reaches outside the process, handed in so that tests can hand in something else. */
@@ -11,8 +11,8 @@ export interface Effects {
   exists(path: string): Promise<boolean>;
   /** Path with links resolved; the path itself where it does not exist. */
   real(path: string): Promise<string>;
-  /** Entries of a folder, sorted by code point; empty where there is none. */
-  list(path: string): Promise<{ name: string; folder: boolean }[]>;
+  /** Entries of a folder, sorted by code point; empty where there is none. A link is no folder, wherever it leads. */
+  list(path: string): Promise<{ name: string; folder: boolean; link?: boolean }[]>;
   /**
    * What tells without reading whether a file is the one it was: size, stamps, inode. Null where there is none, or where
    * it changed so lately that another change could hide behind the same stamp.
@@ -22,6 +22,12 @@ export interface Effects {
   write(path: string, content: string | Uint8Array): Promise<void>;
   /** Removes a file or a folder with all it holds; nothing where there is none. */
   remove(path: string): Promise<void>;
+  /** The bytes of a file in a second place, whose folders are made. */
+  copy(from: string, to: string): Promise<void>;
+  /** Gives a file or a folder another name, at once; fails where a folder that holds something has that name. */
+  move(from: string, to: string): Promise<void>;
+  /** Waits until a file, or the list of names of a folder, would survive a loss of power. */
+  settle(path: string): Promise<void>;
   out(line: string): void;
   err(line: string): void;
   /** A line that the next one replaces, on a terminal only. */
@@ -52,7 +58,9 @@ export function machine(): Effects {
     real: (path) => realpath(path).catch(() => path),
     async list(path) {
       const entries = await readdir(path, { withFileTypes: true }).catch(() => []);
-      return entries.map((entry) => ({ name: entry.name, folder: entry.isDirectory() })).sort(byName);
+      return entries
+        .map((entry) => ({ name: entry.name, folder: entry.isDirectory(), link: entry.isSymbolicLink() }))
+        .sort(byName);
     },
     async identity(path) {
       const found = await stat(path, { bigint: true }).catch(() => null);
@@ -73,6 +81,19 @@ export function machine(): Effects {
       }
     },
     remove: (path) => rm(path, { recursive: true, force: true }),
+    async copy(from, to) {
+      await mkdir(dirname(to), { recursive: true });
+      await copyFile(from, to);
+    },
+    move: rename,
+    async settle(path) {
+      const handle = await open(path, 'r');
+      try {
+        await handle.sync();
+      } finally {
+        await handle.close();
+      }
+    },
     out(line) {
       clear();
       process.stdout.write(`${line}\n`);

@@ -1,0 +1,32 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+import { readBag } from '../../src/archive/readBag.ts';
+import { machine } from '../../src/effects.ts';
+
+const folder = fileURLToPath(new URL('../../../shared/reference/g-formats/', import.meta.url));
+const list = join(folder, 'bags.json');
+
+interface Case {
+  readonly id: string;
+  readonly in: { readonly folder: string };
+  readonly out: { readonly expected: 'valid' | 'invalid' | 'warning'; readonly bagit_version: string };
+}
+
+// Source: the conformance suite of the Library of Congress, 17 of its bags with the class that each has there.
+describe('the conformance suite of bags', () => {
+  if (!existsSync(list)) {
+    test.skip('../shared/reference/g-formats/bags.json is not there', () => {});
+    return;
+  }
+  const { cases } = JSON.parse(readFileSync(list, 'utf8')) as { cases: Case[] };
+  for (const { id, in: given, out } of cases)
+    test(`${id} is ${out.expected}`, async () => {
+      const { findings, version } = await readBag(join(folder, given.folder), machine());
+      const grave = findings.filter(({ severity }) => severity === 'error');
+      const verdict = grave.length > 0 ? 'invalid' : findings.length > 0 ? 'warning' : 'valid';
+      expect(verdict, JSON.stringify(findings, null, 1)).toBe(out.expected);
+      if (verdict !== 'invalid') expect(version).toBe(out.bagit_version);
+    });
+});
