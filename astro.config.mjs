@@ -23,7 +23,7 @@ export default defineConfig({
   publicDir: './src/pages/_public',
   output: 'static',
   // Pages are single files that link to each other by name, so that they work from a folder, a stick or any host.
-  build: { format: 'file', inlineStylesheets: 'always' },
+  build: { format: 'file' },
   compressHTML: false,
   devToolbar: { enabled: false },
   // Rendered pages are kept from build to build; getStaticPaths says by `cacheKey` what each of them reads.

@@ -36,11 +36,11 @@ const FACES: readonly Face[] = [
 
 const PACKAGES = { 'Source Serif 4': 'source-serif-4', Inter: 'inter' } as const;
 
-/** The faces as CSS, with addresses relative to a page that lies `depth` folders below the site's root. */
-export function fontFaces(depth: number): string {
+/** The faces as CSS of a style sheet in the site's root. */
+export function fontFaces(): string {
   return FACES.map(
     ({ family, file, style, weight, range }) =>
-      `@font-face{font-family:'${family}';font-style:${style};font-weight:${weight};font-display:swap;src:url(${'../'.repeat(depth)}fonts/${file}.woff2) format('woff2');unicode-range:${range}}`,
+      `@font-face{font-family:'${family}';font-style:${style};font-weight:${weight};font-display:swap;src:url(fonts/${file}.woff2) format('woff2');unicode-range:${range}}`,
   ).join('');
 }
 

@@ -80,6 +80,8 @@ describe('below any path of a server', () => {
   const base = '/reports/this one/';
   const types: Record<string, string> = {
     html: 'text/html; charset=utf-8',
+    css: 'text/css',
+    js: 'text/javascript',
     woff2: 'font/woff2',
     csv: 'text/csv',
     json: 'application/json',
