@@ -36,6 +36,18 @@ export function memory(
     async remove(path) {
       for (const key of [path, ...below(path)]) store.delete(key);
     },
+    async copy(from, to) {
+      store.set(to, await this.text(from));
+    },
+    async move(from, to) {
+      for (const key of [from, ...below(from)]) {
+        const text = store.get(key);
+        if (text === undefined) continue;
+        store.set(to + key.slice(from.length), text);
+        store.delete(key);
+      }
+    },
+    settle: async () => {},
     out: (line) => void said.push(line),
     err: (line) => void said.push(line),
     progress: () => {},
