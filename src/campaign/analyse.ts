@@ -15,6 +15,7 @@ import { zonesOf } from '../technique/proposePhases.ts';
 import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../technique/technique.ts';
 import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
 import { type JudgedLap, judged } from './judge.ts';
+import { type Compared, giveCauses } from './lapCausesOf.ts';
 import { accepted, type LoadedCampaign, type LoadedSession } from './load.ts';
 import { nameOf, type Reference } from './reference.ts';
 import {
@@ -52,6 +53,7 @@ export interface Focus {
  * technique and curves of each lap.
  *
  * @param focus one run alone, and of it the laps that are wanted in full; null for everything
+ * @param causes split the gaps by cause as well
  */
 export async function analyseSession(
   loaded: LoadedCampaign,
@@ -59,6 +61,7 @@ export async function analyseSession(
   reference: Reference | null,
   effects: Effects,
   focus: Focus | null = null,
+  causes = false,
 ): Promise<Analysis | null> {
   const { session, id } = home;
   const circuit = session && loaded.circuits.get(session.circuit);
@@ -66,6 +69,7 @@ export async function analyseSession(
   const curves = new Map<string, LapCurves>();
   const runs: RunResult[] = [];
   const used = new Set<string>();
+  const compared: Compared[] = [];
   for (const setup of session.runs) {
     if (focus !== null && setup.files[0] !== focus.run) continue;
     effects.progress(`${id}: ${setup.files[0]}`);
@@ -76,7 +80,8 @@ export async function analyseSession(
     const wanted = focus?.wanted(laps) ?? null;
     const results = laps.map((lap): LapResult => {
       const full = wanted === null || wanted.includes(lap.lap.number);
-      const { result, curve } = lapResult(id, laid, lap, reference, full);
+      const { result, curve, technique } = lapResult(id, laid, lap, reference, full);
+      if (technique && lap.aligned) compared.push({ lap: lap.aligned, result, run: laid.file, ...technique });
       if (curve && result.curves) curves.set(result.curves, curve);
       return result;
     });
@@ -105,6 +110,8 @@ export async function analyseSession(
       session.accept,
     ),
   ];
+  const summary = summaryOf(id, session.rider, runs);
+  if (reference && causes) giveCauses(id, compared, reference, summary);
   const rider = loaded.campaign.riders[session.rider] ?? { name: session.rider, kind: 'robot' as const };
   return {
     result: {
@@ -122,7 +129,7 @@ export async function analyseSession(
       inputs: await sessionFiles(loaded, id, session.circuit, reference, effects),
       phaseMap: reference?.map?.version ?? null,
       reference: reference && nameOf(reference),
-      summary: summaryOf(id, session.rider, runs),
+      summary,
       runs,
       problems,
     },
@@ -136,7 +143,7 @@ function lapResult(
   { lap, aligned, valid, countable, capped, reasons }: JudgedLap,
   reference: Reference | null,
   full: boolean,
-): { result: LapResult; curve: LapCurves | null } {
+): { result: LapResult; curve: LapCurves | null; technique: Pick<Compared, 'own' | 'other'> | null } {
   const comparable = reference === null || lap.kind === reference.lap.lap.kind;
   const base: LapResult = {
     lap: lap.number,
@@ -156,10 +163,12 @@ function lapResult(
     closureWorstS: null,
     ledger: [],
     technique: [],
+    causes: null,
     curves: null,
   };
   const map = reference?.map;
-  if (!full || !reference || !map || !aligned || aligned.coveredM <= 0) return { result: base, curve: null };
+  if (!full || !reference || !map || !aligned || aligned.coveredM <= 0)
+    return { result: base, curve: null, technique: null };
 
   const zones = zonesOf(map);
   const rules = commonRules(rulesOf(aligned), rulesOf(reference.lap));
@@ -187,6 +196,7 @@ function lapResult(
       technique: own as CornerTechnique[],
       curves: `curves/${id}/${stem}-lap-${lap.number}.json`,
     },
+    technique: { own, other },
     curve: {
       schema: RESULTS_SCHEMA,
       session: id,

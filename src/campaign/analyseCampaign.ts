@@ -31,6 +31,8 @@ interface Options {
   readonly asOf: string | null;
   /** Write proposed phase maps beside their circuits. */
   readonly keepMaps: boolean;
+  /** Split every lap's gap by cause, which takes as long as all the rest. */
+  readonly causes?: boolean;
   readonly memory?: CampaignMemory;
 }
 
@@ -66,7 +68,8 @@ export async function analyseCampaign(
       await sink.unchanged?.(found.value);
       continue;
     }
-    const analysis = await analyseSession(loaded, home, (await circuit?.reference()) ?? null, effects);
+    const reference = (await circuit?.reference()) ?? null;
+    const analysis = await analyseSession(loaded, home, reference, effects, null, options.causes);
     if (!analysis) {
       problems.push(...home.problems);
       continue;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { causeKey, lapCausesResult, refusal } from '../causes/schema.ts';
 
 /**
  * What a session's analysis yields: the product of the tool, of which pages, tables and the terminal are views.
@@ -41,6 +42,7 @@ const cell = z.strictObject({
   referenceS: z.number().describe('time the reference lap spends in the cell'),
   gapS: z.number(),
   sigmaS: z.number().describe('one standard deviation from position, timing and reference point'),
+  lengthS: nullable.optional().describe('what of the gap the longer way costs; the rest is speed'),
   planS: nullable.describe('planned time minus reference time, where the plan was logged'),
   executionS: nullable.describe('ridden time minus planned time'),
 });
@@ -87,6 +89,7 @@ const lap = z.strictObject({
   closureWorstS: nullable.describe('largest disagreement of speed and position over a section'),
   ledger: z.array(cell),
   technique: z.array(technique),
+  causes: lapCausesResult.nullable().describe('null without a reference, for the reference itself, for invalid laps'),
   curves: z.string().nullable().describe('file of the lap’s curves, relative to this file'),
 });
 
@@ -179,6 +182,25 @@ export const sessionResult = z.strictObject({
           slowerLaps: z.number().int().describe('in how many of the laps the robot was slower here'),
         }),
       ),
+      /** Median over the counted laps of each cause in each corner, in the order of the lap. */
+      causes: z
+        .array(
+          z.strictObject({
+            corner: z.string(),
+            part: z.enum(['to gate', 'from gate']).nullable(),
+            cause: causeKey,
+            laps: z.number().int(),
+            medianS: z.number().describe('with what its speed costs or brings in later corners'),
+            lowS: z.number(),
+            highS: z.number(),
+            slowerLaps: z.number().int(),
+            refused: refusal
+              .nullable()
+              .optional()
+              .describe('in more than half of the laps not told from the rest of its group'),
+          }),
+        )
+        .nullable(),
     })
     .nullable(),
   runs: z.array(run),

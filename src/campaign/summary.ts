@@ -23,6 +23,7 @@ export function summaryOf(session: string, rider: string, runs: readonly RunResu
     bestGapS: best.lap.gapS,
     slowestS: last.timeS,
     cells: medianCells(laps.map(({ lap }) => lap)),
+    causes: null,
   };
 }
 

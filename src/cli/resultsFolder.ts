@@ -65,7 +65,7 @@ export async function writeResults(
   };
   const campaign = await analyseCampaign(
     loaded,
-    { toolVersion: toolVersion(), asOf, keepMaps: true, memory },
+    { toolVersion: toolVersion(), asOf, keepMaps: true, causes: true, memory },
     {
       async session(result, curves, why) {
         // Whatever happens on the way, there is no key to a result that is half written.

@@ -61,7 +61,9 @@ function gains(speedMps: Float64Array, timeS: Float64Array, from: number, end: n
   const out = new Float64Array(Math.max(0, end - from));
   for (let i = from, to = from; i < end; i++) {
     while (to + 1 < end && timeS[to]! - timeS[i]! < DRIVING_S) to++;
-    out[i - from] = to > i ? (speedMps[to]! - speedMps[i]!) / (timeS[to]! - timeS[i]!) : 0;
+    // Near the end too little time is left to tell a gain from scatter.
+    if (timeS[to]! - timeS[i]! < DRIVING_S) break;
+    out[i - from] = (speedMps[to]! - speedMps[i]!) / (timeS[to]! - timeS[i]!);
   }
   return out;
 }

@@ -145,6 +145,7 @@ export function made(campaign: Made): Results {
         closureWorstS: null,
         ledger: compares ? ledgerOf(gaps) : [],
         technique: techniqueOf(human ? 0 : 5),
+        causes: null,
         curves: path,
       };
     });
@@ -202,6 +203,7 @@ export function made(campaign: Made): Results {
                     };
                   })
                 : [],
+              causes: null,
             },
       runs: [
         {

@@ -1,0 +1,13 @@
+import { blendAll, differ } from './blend.ts';
+import type { Cause } from './cause.ts';
+
+/** What the description does not hold: rounded changes from one control to the next, noise. */
+export const residual: Cause<'residual'> = {
+  key: 'residual',
+  group: 'residual',
+  differs: (a, b) => differ(a.residual, b.residual),
+  mix: (a, b, weight, into) => {
+    into.residual = blendAll(a.residual, b.residual, weight);
+  },
+  says: () => null,
+};

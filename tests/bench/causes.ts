@@ -1,0 +1,121 @@
+/**
+ * How well causes find what made the difference on 200 pairs of laps that differ in one factor, and how fast.
+ *
+ *   npm run bench -- causes [--every 5] [--draws 40] [--json] [--cases]
+ *
+ * --every takes every so-manieth case, --draws repeats for the intervals, --cases prints each case that is off.
+ */
+import { parseArgs } from 'node:util';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
+import { DRAWS } from '../../src/causes/lapCauses.ts';
+import { cases } from '../causes/generator/cases.ts';
+import { logOf } from '../causes/generator/sense.ts';
+import { type Outcome, Recovery, tableOf, tableText } from '../causes/recovery.ts';
+import { causesOf, type Known, type Logged, layLap } from '../causes/throughPipeline.ts';
+
+const { values } = parseArgs({
+  allowPositionals: true,
+  options: {
+    every: { type: 'string', default: '1' },
+    draws: { type: 'string', default: String(DRAWS) },
+    json: { type: 'boolean', default: false },
+    cases: { type: 'boolean', default: false },
+  },
+});
+const every = Number(values.every);
+const draws = Number(values.draws);
+
+/** A season: laps, and corners a lap. */
+const SEASON_LAPS = 2500;
+const SEASON_CORNERS = 12;
+const LEAST_LAPS = 100;
+
+const speed = speeds();
+const recovery = new Recovery(draws);
+const outcomes = cases()
+  .filter((_, i) => i % every === 0)
+  .map((one) => recovery.run(one));
+if (values.json) process.stdout.write(`${JSON.stringify({ speed, table: tableOf(outcomes) }, null, 2)}\n`);
+else {
+  process.stdout.write(`${tableText(outcomes)}\n\n${speedText(speed)}\n`);
+  if (values.cases) for (const o of outcomes) if (!(o.ownWithin && o.leakWithin)) process.stdout.write(`${line(o)}\n`);
+}
+
+interface Speeds {
+  readonly laps: number;
+  readonly cornerMs: number;
+  readonly intervalsS: number;
+  readonly seasonMinutes: number;
+  /** Heap in use after each fifth of the laps, 10^6 bytes. */
+  readonly heapMb: readonly number[];
+}
+
+/** Times laps that are laid anew each time, so that nothing kept from the lap before helps. */
+function speeds(): Speeds {
+  setFlagsFromString('--expose_gc');
+  const collect = runInNewContext('gc') as () => void;
+  const ground = new Recovery(0);
+  const list = cases().filter((_, i) => i % 25 === 7);
+  const pairs = list.map((one): { robot: Logged; reference: Logged; known: Known } => ({
+    robot: { columns: logOf(one.robot().ride, one.robotLogger, `robot ${one.id}`), logger: one.robotLogger },
+    reference: {
+      columns: logOf(one.reference(), one.referenceLogger, `reference ${one.id}`),
+      logger: one.referenceLogger,
+    },
+    known: ground.known(one.circuit),
+  }));
+  // A season's reference is one lap; it is laid once.
+  const references = pairs.map(({ reference, known }) => layLap(reference, known.circuit));
+  const cornersMs: number[] = [];
+  const withIntervals: number[] = [];
+  const heapMb: number[] = [];
+  for (let k = 0; k < LEAST_LAPS; k++) {
+    const { robot, known } = pairs[k % pairs.length]!;
+    const lap = layLap(robot, known.circuit);
+    const reference = references[k % pairs.length]!;
+    const began = processorMs();
+    const { windows } = causesOf(lap, reference, known, { draws: 0 });
+    cornersMs.push((processorMs() - began) / windows.length);
+    if (k % 10 === 0) {
+      const from = processorMs();
+      causesOf(lap, reference, known, { draws: DRAWS });
+      withIntervals.push((processorMs() - from) / 1000);
+    }
+    if (k % (LEAST_LAPS / 5) === LEAST_LAPS / 5 - 1) {
+      collect();
+      const { heapUsed, arrayBuffers } = process.memoryUsage();
+      heapMb.push((heapUsed + arrayBuffers) / 1e6);
+    }
+  }
+  const middle = (list: number[]): number => list.toSorted((a, b) => a - b)[list.length >> 1]!;
+  const mean = cornersMs.reduce((sum, x) => sum + x, 0) / cornersMs.length;
+  return {
+    laps: LEAST_LAPS,
+    cornerMs: middle(cornersMs),
+    intervalsS: middle(withIntervals),
+    seasonMinutes: (mean * SEASON_LAPS * SEASON_CORNERS) / 60_000 / 2,
+    heapMb,
+  };
+}
+
+/** Time of the processor, so that what else the machine does does not count. */
+function processorMs(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1000;
+}
+
+function speedText({ laps, cornerMs, intervalsS, seasonMinutes, heapMb }: Speeds): string {
+  return [
+    `a corner of a pair of laps, without intervals   ${cornerMs.toFixed(1)} ms of processor, median of ${laps} laps (bar 20)`,
+    `a lap with intervals                            ${intervalsS.toFixed(2)} s of processor, median (bar 2)`,
+    `a season of ${SEASON_LAPS} laps of ${SEASON_CORNERS} corners            ${seasonMinutes.toFixed(1)} minutes on two cores, by the mean (bar 10)`,
+    `heap after each fifth of the laps               ${heapMb.map((mb) => mb.toFixed(0)).join(', ')} MB`,
+  ].join('\n');
+}
+
+function line(o: Outcome): string {
+  const ms = (s: number): string => (1000 * s).toFixed(1).padStart(7);
+  const off = [o.ownWithin ? '' : 'own', o.leakWithin ? '' : 'leak'].join(' ').trim();
+  return `${o.id.padEnd(13)} ${o.where.padEnd(48)} ${o.change.padEnd(38)} true ${ms(o.trueS)} found ${ms(o.foundS)} leak ${ms(o.leakS)} ${o.leakTo}  (${off})`;
+}
