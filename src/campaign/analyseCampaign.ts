@@ -3,6 +3,8 @@ import type { Effects } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { analyseSession } from './analyse.ts';
 import { CampaignCircuit, type CircuitMemory } from './campaignCircuit.ts';
+import { type Digest, digestOf } from './findings/digest.ts';
+import { findingsOf } from './findings/findingsOf.ts';
 import type { Inputs } from './inputs.ts';
 import type { Found } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
@@ -55,9 +57,11 @@ export async function analyseCampaign(
   }
   const ids: string[] = [];
   let newest = '';
-  const taken = ({ session, date }: SessionResult): void => {
-    ids.push(session);
-    if (date > newest) newest = date;
+  const digests: Digest[] = [];
+  const taken = (result: SessionResult): void => {
+    digests.push(digestOf(result, ids.length));
+    ids.push(result.session);
+    if (result.date > newest) newest = result.date;
   };
   for (const home of loaded.sessions) {
     const circuit = circuits.get(home.session?.circuit ?? '');
@@ -78,6 +82,8 @@ export async function analyseCampaign(
     await sink.session(analysis.result, analysis.curves, found?.why ?? null);
     if (inputs) await memory?.keepSession(analysis.result, analysis.curves, inputs);
   }
+  const views = [...circuits.values()].flatMap(({ view }) => (view ? [view] : []));
+  const targets = [...loaded.campaign.targets];
   const result: CampaignResult = {
     schema: RESULTS_SCHEMA,
     method: METHOD_VERSION,
@@ -90,9 +96,10 @@ export async function analyseCampaign(
     weeks: loaded.weeks.map((week) => ({ ...week, next: [...week.next] })),
     milestones: loaded.milestones.map((milestone) => milestoneView(milestone, loaded.campaign.targets)),
     riders: { ...loaded.campaign.riders },
-    targets: [...loaded.campaign.targets],
-    circuits: [...circuits.values()].flatMap(({ view }) => (view ? [view] : [])),
+    targets,
+    circuits: views,
     sessions: ids,
+    findings: findingsOf(digests, { circuits: views, targets }),
     problems,
   };
   await sink.campaign(result);

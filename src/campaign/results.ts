@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { causeKey, lapCausesResult, refusal } from '../causes/schema.ts';
+import { findings } from './findings/schema.ts';
 
 /**
  * What a session's analysis yields: the product of the tool, of which pages, tables and the terminal are views.
@@ -322,6 +323,7 @@ export const campaignResult = z.strictObject({
   ),
   circuits: z.array(circuitView),
   sessions: z.array(z.string()).describe('ids, by date'),
+  findings: findings.describe('what all sessions together let one say'),
   problems: z.array(problem).describe('of campaign.md, circuits and phase maps'),
 });
 

@@ -1,6 +1,8 @@
 import { mkdirSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
+import { digestOf } from '../../src/campaign/findings/digest.ts';
+import { findingsOf } from '../../src/campaign/findings/findingsOf.ts';
 import type {
   CampaignResult,
   CircuitView,
@@ -292,6 +294,7 @@ export function made(campaign: Made): Results {
     targets: campaign.targets ?? [],
     circuits: [view],
     sessions: sessions.map((s) => s.name),
+    findings: findingsOf(written.map(digestOf), { circuits: [view], targets: campaign.targets ?? [] }),
     problems: [],
   };
   write('campaign.json', result);

@@ -1,0 +1,93 @@
+import { seedOf } from '../../statistics/random.ts';
+import { rankRecord } from '../../statistics/rankRecord.ts';
+import { type Transfer, transfer } from '../../statistics/transfer.ts';
+import { type Candidate, whatNext } from '../../statistics/whatNext.ts';
+import { cornerKey, type Digest, PHASES, partKey } from './digest.ts';
+import type { CircuitFindings } from './schema.ts';
+import { medianOf } from './sides.ts';
+import { kept, whole } from './written.ts';
+
+/** How many largest losses the list asks about. */
+const WORST = 5;
+
+/**
+ * What to work on next: the loss of each corner and phase as all sessions together tell it, and how well such a list would
+ * have foretold what came.
+ *
+ * @param progress sessions that speak for the robot on the track
+ * @param simulated sessions in simulation; both by date
+ */
+export function nextOf(
+  progress: readonly Digest[],
+  simulated: readonly Digest[],
+  corners: readonly string[],
+): Pick<CircuitFindings, 'next' | 'worst' | 'rankRecord' | 'transfer'> {
+  const arrived = transferOf(progress, simulated, corners);
+  const model = simulated.at(-1);
+  const parts = corners.flatMap((corner) => PHASES.map((phase) => ({ corner, phase, key: partKey(corner, phase) })));
+  const candidates = parts.map(({ key }): Candidate => {
+    // Only what the simulation loses as well can be worked on there.
+    const there = model ? medianOf(model, key) : null;
+    const shared = arrived && there !== null && there > 0;
+    return {
+      key,
+      history: progress.map((session) => medianOf(session, key)),
+      transfer: shared ? { share: Math.min(Math.max(arrived.share, 0), 1), sd: arrived.sd } : null,
+    };
+  });
+  const seed = seedOf(...candidates.map(({ history }) => history.map((v) => v ?? Number.NaN)));
+  const list = progress.length < 2 ? [] : whatNext(candidates, WORST, seed);
+  const record = rankRecord(candidates, WORST);
+  return {
+    next: list.map(({ key, lastS, remainingS, sd, real, amongWorst, expectedS, transferKnown }) => {
+      const { corner, phase } = parts.find((part) => part.key === key)!;
+      return {
+        corner,
+        phase,
+        lastS: kept(lastS),
+        remainingS: whole(remainingS),
+        sdS: whole(sd),
+        real: whole(real),
+        amongWorst: whole(amongWorst),
+        expectedS: whole(expectedS),
+        transferKnown,
+      };
+    }),
+    worst: WORST,
+    rankRecord: {
+      sessions: record.sessions,
+      regretS: kept(record.regretS),
+      lastLossRegretS: kept(record.lastLossRegretS),
+    },
+    transfer: arrived && {
+      changes: arrived.changes,
+      arrived: arrived.arrived,
+      medianShare: whole(arrived.medianShare),
+      share: whole(arrived.share),
+      sd: whole(arrived.sd),
+    },
+  };
+}
+
+/**
+ * Changes of each corner from one session in simulation to the next, beside those from the first session on the track
+ * after the one to the first after the other.
+ */
+function transferOf(
+  progress: readonly Digest[],
+  simulated: readonly Digest[],
+  corners: readonly string[],
+): Transfer | null {
+  const after = ({ place }: Digest): Digest | undefined => progress.find((session) => session.place > place);
+  const arrivals = simulated.slice(1).flatMap((now, i) => {
+    const before = simulated[i]!;
+    const [from, to] = [after(before), after(now)];
+    if (!from || !to || from === to) return [];
+    return corners.flatMap((corner) => {
+      const key = cornerKey(corner);
+      const [a, b, c, d] = [before, now, from, to].map((session) => medianOf(session, key));
+      return a === null || b === null || c === null || d === null ? [] : [{ simulatedS: a! - b!, trackS: c! - d! }];
+    });
+  });
+  return transfer(arrivals);
+}
