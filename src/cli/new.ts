@@ -12,6 +12,7 @@ import type { Effects } from '../effects.ts';
 import { readCampaignFile } from '../read/campaignFile.ts';
 import { weekNamed, weekOf } from '../read/isoWeek.ts';
 import { unnamedHeadings } from '../read/log.ts';
+import { milestoneScaffold } from '../report/milestones/scaffold.ts';
 import { weekScaffold } from '../report/weeks/scaffold.ts';
 import { proposePhases } from '../technique/proposePhases.ts';
 import { CACHE_OPTION, cachedResults } from './cachedResults.ts';
@@ -23,6 +24,7 @@ export const fresh: Command = {
   name: 'new',
   usage: `gapbook new session NAME         a session file for the logs in sessions/NAME (2026-01-08-track)
 gapbook new week 2026-W11           the note of a week, with what the data say as claims to edit
+gapbook new milestone NAME          a milestone: the next target, its evidence, rule and decisions, to edit
 gapbook new circuit ID --from RUN   reference line and gate from the laps of a run
 gapbook new circuit ID --centre FILE | --edges LEFT,RIGHT
                                     the same from points in metres: CSV with x, y (and widths right, left)
@@ -51,9 +53,10 @@ Files that exist are left alone; \`new phases\` raises the version of the one it
       throw new UsageError(`\`${name}\` will name a file: letters, digits, \`.\`, \`_\` and \`-\` only`);
     if (kind === 'session') return newSession(name, args, effects);
     if (kind === 'week') return newWeek(name, args, effects);
+    if (kind === 'milestone') return newMilestone(name, args, effects);
     if (kind === 'circuit') return newCircuit(name, args, effects);
     if (kind === 'phases') return newPhases(name, args, effects);
-    throw new UsageError(`\`${kind}\` is not among \`session\`, \`week\`, \`circuit\`, \`phases\``);
+    throw new UsageError(`\`${kind}\` is not among \`session\`, \`week\`, \`milestone\`, \`circuit\`, \`phases\``);
   },
 };
 
@@ -130,6 +133,13 @@ async function newWeek(name: string, args: Arguments, effects: Effects): Promise
   if (await effects.exists(path)) throw new UsageError(`${path} exists and is left alone; edit it`);
   const text = weekScaffold(await cachedResults(args, effects), name);
   return written(path, text, effects, 'Edit it, then `gapbook check`; after a change of a claim `gapbook confirm`.');
+}
+
+async function newMilestone(name: string, args: Arguments, effects: Effects): Promise<ExitStatus> {
+  const path = join(resolve(args.text('content') ?? ''), 'milestones', `${name}.md`);
+  if (await effects.exists(path)) throw new UsageError(`${path} exists and is left alone; edit it`);
+  const text = milestoneScaffold(await cachedResults(args, effects), name);
+  return written(path, text, effects, 'Edit it, then `gapbook check`.');
 }
 
 async function newCircuit(name: string, args: Arguments, effects: Effects): Promise<ExitStatus> {

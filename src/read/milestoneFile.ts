@@ -66,7 +66,12 @@ const seconds = z
     return z.NEVER;
   });
 
-const sentence = z.string({ error: 'a sentence, as text' });
+/** Letters that a title, a sentence and a line of a list may have, so that a brief stays on one page. */
+const TITLE_LETTERS = 80;
+export const SENTENCE_LETTERS = 280;
+const sentence = z
+  .string({ error: 'a sentence, as text' })
+  .max(SENTENCE_LETTERS, { error: `at most ${SENTENCE_LETTERS} letters, so that the brief stays on one page` });
 const sentences = z.array(sentence, { error: 'a list of sentences: `- Another day with the circuit’s own timing`' });
 
 const targetShape = { gap: seconds.optional(), lapTime: seconds.optional(), due: day.optional() };
@@ -81,7 +86,9 @@ const signatureShape = {
   date: day.optional(),
 };
 const shape = {
-  title: z.string({ error: 'a title, as text' }),
+  title: z
+    .string({ error: 'a title, as text' })
+    .max(TITLE_LETTERS, { error: `a title of at most ${TITLE_LETTERS} letters` }),
   date: day,
   target: z.union(
     [

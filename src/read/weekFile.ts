@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Problem } from '../problem.ts';
 import { frontMatter } from './frontMatter.ts';
 import { weekNamed, weekOf } from './isoWeek.ts';
+import { SENTENCE_LETTERS } from './milestoneFile.ts';
 
 /** What the engineer wrote about a week. */
 export interface WeekNote {
@@ -15,13 +16,26 @@ export interface WeekNote {
   readonly line: number;
   /** What comes next, a line of Markdown each. */
   readonly next: readonly { readonly text: string; readonly line: number }[];
+  /** For the brief of the week: its sentences in place of the computed ones (null keeps one), what is asked for, risks. */
+  readonly sentences: readonly ({ readonly text: string; readonly line: number } | null)[];
+  readonly decisions: readonly { readonly text: string; readonly line: number }[];
+  readonly risks: readonly { readonly text: string; readonly line: number }[];
 }
 
+const short = z
+  .string({ error: 'a sentence, as text' })
+  .max(SENTENCE_LETTERS, { error: `at most ${SENTENCE_LETTERS} letters, so that the brief stays on one page` });
 const shape = {
   title: z.string({ error: 'a title, as text' }).optional(),
   next: z
     .array(z.string({ error: 'a sentence, as text' }), { error: 'a list: `- Raise the limit of lean`' })
     .optional(),
+  sentences: z
+    .array(z.union([short, z.null()]), { error: 'a list of at most three sentences; `null` keeps the computed one' })
+    .max(3, { error: 'at most three sentences' })
+    .optional(),
+  decisions: z.array(short, { error: 'a list: `- Another day on the circuit`' }).optional(),
+  risks: z.array(short, { error: 'a list: `- Rain on the only date`' }).optional(),
 };
 
 /**
@@ -50,11 +64,23 @@ export function readWeekFile(text: string, file: string): { week: WeekNote | nul
     const ahead = /^\uFEFF?\s*/.exec(text)?.[0] ?? '';
     const line = ahead.split('\n').length;
     return {
-      week: { week: name, file, title: null, text: text.slice(ahead.length).trim(), line, next: [] },
+      week: {
+        week: name,
+        file,
+        title: null,
+        text: text.slice(ahead.length).trim(),
+        line,
+        next: [],
+        sentences: [],
+        decisions: [],
+        risks: [],
+      },
       problems: [],
     };
   }
   const { value, problems } = parts.yaml.checked(z.strictObject(shape), () => Object.keys(shape));
+  const lines = (key: string, given: readonly string[] = []): { text: string; line: number }[] =>
+    given.map((item, i) => ({ text: item, line: parts.yaml.line([key, i]) }));
   return {
     week: {
       week: name,
@@ -62,7 +88,12 @@ export function readWeekFile(text: string, file: string): { week: WeekNote | nul
       title: value?.title ?? null,
       text: parts.body,
       line: parts.bodyLine,
-      next: (value?.next ?? []).map((item, i) => ({ text: item, line: parts.yaml.line(['next', i]) })),
+      next: lines('next', value?.next),
+      sentences: (value?.sentences ?? []).map((item, i) =>
+        item === null ? null : { text: item, line: parts.yaml.line(['sentences', i]) },
+      ),
+      decisions: lines('decisions', value?.decisions),
+      risks: lines('risks', value?.risks),
     },
     problems,
   };

@@ -17,6 +17,7 @@ import {
   medianCells,
   windowMedians,
 } from './medians.ts';
+import { milestonesTable } from './milestones/milestonesTable.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -57,6 +58,8 @@ export interface FrontReport extends Page {
   /** What stands there instead. */
   readonly nothingToFind: string;
   readonly sessions: Table;
+  /** Null where none is written down. */
+  readonly milestones: Table | null;
   /** Those that the table of sessions has no room for; null where it holds all. */
   readonly earlier: Table | null;
   /** One table a circuit. */
@@ -156,6 +159,7 @@ export function frontReport(results: Results): FrontReport {
     configurations: circuit ? configurationTable(rolled, circuit) : null,
     largest: now && cells.some((c) => c.medianGapS > 0) ? largestTable(now, 5) : null,
     nothingToFind: cells.length > 0 ? noLossWords(gaps) : 'No session compares with a reference lap yet.',
+    milestones: milestonesTable(results),
     sessions: sessionsTable(0, MOST_LISTED),
     earlier: results.sessions.length > MOST_LISTED ? sessionsTable(MOST_LISTED, Number.POSITIVE_INFINITY) : null,
     corners: campaign.circuits.filter((c) => c.corners.length > 0).map((c) => cornersTable(results, c)),

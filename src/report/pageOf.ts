@@ -33,6 +33,7 @@ export function pageOf(
     { text: 'Sessions', href: `${frontPath}#sessions` },
     { text: 'Corners', href: `${frontPath}#corners` },
     ...(week ? [{ text: 'Weeks', href: weekPath(week) }] : []),
+    ...(campaign.milestones.length > 0 ? [{ text: 'Milestones', href: `${frontPath}#milestones` }] : []),
     { text: 'Claims', href: claimsPath },
     { text: 'Method', href: methodPath },
     { text: problems ? `Problems (${problems})` : 'Problems', href: problemsPath },

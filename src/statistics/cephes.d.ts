@@ -4,5 +4,6 @@ declare module 'cephes' {
   export function ndtr(z: number): number;
   export function ndtri(p: number): number;
   export function incbet(a: number, b: number, x: number): number;
+  export function chdtri(df: number, above: number): number;
   export function incbi(a: number, b: number, y: number): number;
 }

@@ -32,7 +32,7 @@ test('a note knows on which line its text and each of what comes next stand', ()
     'weeks/2026-W11.md',
   );
   expect(problems).toEqual([]);
-  expect(week).toEqual({
+  expect(week).toMatchObject({
     week: '2026-W11',
     file: 'weeks/2026-W11.md',
     title: 'A week',

@@ -1,6 +1,6 @@
 import type { Milestone, SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
-import { frontPath, milestonePath, sessionPath, weekPath } from '../paths.ts';
+import { briefPath, frontPath, milestonePath, sessionPath, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 
 /** A text that an engineer wrote, with where it is from and where it is read. */
@@ -74,6 +74,21 @@ export function weekNotes({ campaign, sessions }: Results, week: string): readon
   ];
 }
 
+/** What a week's file says for the brief of the week: sentences, decisions, risks, line by line. */
+export function weekBriefNotes(results: Results, week: string): readonly Note[] {
+  const of = results.campaign.weeks.find((w) => w.week === week);
+  if (!of) return [];
+  const own = latestSession(results.sessions.filter((s) => weekOf(s.date).name === week));
+  const session = own ?? latestSession(results.sessions, weekNamed(week)?.sunday) ?? latestSession(results.sessions);
+  return (['sentences', 'decisions', 'risks'] as const).flatMap((key) =>
+    of[key].flatMap((line, i): Note[] =>
+      line
+        ? [{ file: of.file, page: briefPath(week), title: week, session, ...line, id: `${key}-${i + 1}`, body: false }]
+        : [],
+    ),
+  );
+}
+
 /** The notes of a milestone: the text, the brief's sentences, then decisions, risks and limits, line by line. */
 export function milestoneNotes({ sessions }: Pick<Results, 'sessions'>, milestone: Milestone): readonly Note[] {
   const { id, file, date, evidence } = milestone;
@@ -81,7 +96,19 @@ export function milestoneNotes({ sessions }: Pick<Results, 'sessions'>, mileston
   const session = latestSession(named) ?? latestSession(sessions, date) ?? latestSession(sessions);
   const common = { file, page: milestonePath(id), title: milestone.title, session };
   const lines = (of: 'sentences' | 'decisions' | 'risks' | 'limits'): Note[] =>
-    milestone[of].flatMap((line, i) => (line ? [{ ...common, ...line, id: `${of}-${i + 1}`, body: false }] : []));
+    milestone[of].flatMap((line, i) =>
+      line
+        ? [
+            {
+              ...common,
+              ...line,
+              id: `${of}-${i + 1}`,
+              body: false,
+              ...(of === 'sentences' ? { page: briefPath(id) } : {}),
+            },
+          ]
+        : [],
+    );
   return [
     ...(milestone.text === ''
       ? []
@@ -98,7 +125,7 @@ export function notesOf(results: Results): readonly Note[] {
   const some = (note: Note | null): Note[] => (note ? [note] : []);
   return [
     ...some(campaignNote(results)),
-    ...results.campaign.weeks.flatMap(({ week }) => weekNotes(results, week)),
+    ...results.campaign.weeks.flatMap(({ week }) => [...weekNotes(results, week), ...weekBriefNotes(results, week)]),
     ...results.campaign.milestones.flatMap((milestone) => milestoneNotes(results, milestone)),
     ...results.sessions.flatMap((session) => some(sessionNote(session))),
   ];

@@ -1,5 +1,10 @@
 import { claimsReport } from '../claims.ts';
 import { directiveTables } from '../directives.ts';
+import { briefReport, briefsOf } from '../milestones/brief.ts';
+import { medianOfLaps } from '../milestones/medianOfLaps.ts';
+import { judged } from '../milestones/milestoneReport.ts';
+import { milestonesTable } from '../milestones/milestonesTable.ts';
+import { milestoneTables } from '../milestones/milestoneTables.ts';
 import { tableOf } from '../noteParts.ts';
 import { setOnce } from '../notes/checkedNotes.ts';
 import { notesOf } from '../notes/note.ts';
@@ -22,5 +27,19 @@ export function noteTables(results: Results): Table[] {
     const { sessions, configurations, changes, parts, incidents } = weekTables(results, week);
     return [sessions, configurations, changes, parts, incidents].flatMap(some);
   });
-  return [...weeks, ...compared, ...some(claimsReport(results).files), ...directiveTables(results)];
+  const milestones = results.campaign.milestones.flatMap(({ id }) => {
+    const { verdict, previous } = judged(results, id);
+    const of = milestoneTables(results, verdict, medianOfLaps(verdict), previous);
+    return [of.conditions, of.laps, of.files, of.medians, of.largest, of.changes, of.skyline].flatMap(some);
+  });
+  const briefs = briefsOf(results).flatMap((id) => some(briefReport(results, id).figure?.table ?? null));
+  return [
+    ...milestones,
+    ...briefs,
+    ...some(milestonesTable(results)),
+    ...weeks,
+    ...compared,
+    ...some(claimsReport(results).files),
+    ...directiveTables(results),
+  ];
 }
