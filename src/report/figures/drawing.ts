@@ -111,9 +111,12 @@ function thinned(d: string): string {
     .join('');
 }
 
-/** Path data through points: thinned to a quarter pixel, one decimal. */
+/** Thinner than the thinnest line that is drawn. */
+const THIN_PX = 0.4;
+
+/** Path data through points: thinned by what nobody sees, one decimal. */
 export function line(points: readonly (readonly [number, number])[], closed = false): string {
-  const text = simplified(points, 0.25)
+  const text = simplified(points, THIN_PX)
     .map(([x, y]) => `${one(x)},${one(y)}`)
     .join('L');
   return text && `M${text}${closed ? 'Z' : ''}`;
