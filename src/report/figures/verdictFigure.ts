@@ -10,13 +10,15 @@ export interface VerdictShown {
   readonly acceptanceS: number;
 }
 
+const LEVEL = 'level, 90\u202f%';
+
 /**
  * Target and evidence on one line: the laps of each run as ticks, the level with its interval, the target as a rule, and
  * between the rule and what is accepted the guard band.
  */
 export function verdictFigure(form: Form, name: string, { rows, level, limitS, acceptanceS }: VerdictShown): string {
   const wide = form.name !== 'narrow';
-  const side = wide ? Math.min(220, Math.max(...rows.map((r) => textWidth(r.title)), textWidth('level')) + 18) : 12;
+  const side = wide ? Math.min(220, Math.max(...rows.map((r) => textWidth(r.title)), textWidth(LEVEL)) + 18) : 12;
   const [left, right] = [side, form.width - (wide ? 24 : 12)];
   const values = [...rows.flatMap((r) => r.gaps), limitS, acceptanceS, ...(level ? [level.low, level.high] : [])];
   const span = Math.max(...values) - Math.min(...values) || 1;
@@ -24,7 +26,7 @@ export function verdictFigure(form: Form, name: string, { rows, level, limitS, a
   const x = (gap: number): number => left + ((gap - low) / (high - low)) * (right - left);
   const top = 30;
   const step = wide ? 30 : 44;
-  const all = level ? [...rows, { title: 'level, 90\u202f%', gaps: [] }] : rows;
+  const all = level ? [...rows, { title: LEVEL, gaps: [] }] : rows;
   const foot = top + all.length * step;
   const y = (row: number): number => top + (row + 0.5) * step + (wide ? 0 : 7);
   const ticks = niceTicks(low, high, wide ? 7 : 4);
