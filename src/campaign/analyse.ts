@@ -14,6 +14,7 @@ import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../technique/technique.ts';
 import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
+import { compositeOf } from './findings/compositeOf.ts';
 import { type JudgedLap, judged } from './judge.ts';
 import { type Compared, giveCauses } from './lapCausesOf.ts';
 import { accepted, type LoadedCampaign, type LoadedSession } from './load.ts';
@@ -130,6 +131,7 @@ export async function analyseSession(
       phaseMap: reference?.map?.version ?? null,
       reference: reference && nameOf(reference),
       summary,
+      composite: compositeOf(session.rider, runs, reference?.map?.corners ?? [], circuit.lengthM, curves),
       runs,
       problems,
     },

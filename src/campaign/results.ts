@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { causeKey, lapCausesResult, refusal } from '../causes/schema.ts';
-import { findings } from './findings/schema.ts';
+import { compositeFound, findings } from './findings/schema.ts';
 
 /**
  * What a session's analysis yields: the product of the tool, of which pages, tables and the terminal are views.
@@ -204,6 +204,7 @@ export const sessionResult = z.strictObject({
         .nullable(),
     })
     .nullable(),
+  composite: compositeFound.nullable(),
   runs: z.array(run),
   problems: z.array(problem).describe('of the session file itself'),
 });

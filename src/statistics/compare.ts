@@ -16,6 +16,9 @@ export type Verdict = 'real' | 'within these sessions only' | 'cannot tell' | 't
 
 export type Scope = 'between days' | 'taking turns' | 'within these sessions only';
 
+/** Laps on a side below which no interval is given. */
+const FEWEST_LAPS = 3;
+
 export interface Comparison {
   readonly verdict: Verdict;
   readonly scope: Scope;
@@ -23,7 +26,7 @@ export interface Comparison {
   readonly after: { readonly laps: number; readonly runs: number; readonly days: number; readonly median: number };
   /** After - before: of medians of days or runs, or of laps by ranks where there is one day. NaN where a side is empty. */
   readonly change: number;
-  /** Null for too few. Its level is what the numbers allow. */
+  /** Null for fewer than three laps on a side. Its level is what the numbers allow. */
   readonly interval: Interval | null;
   /** Two-sided; NaN for too few. */
   readonly p: number;
@@ -124,6 +127,10 @@ function byLaps(before: readonly number[], after: readonly number[], lapSd: numb
   if (m === 0 || n === 0)
     return { verdict: 'too few', scope, change: Number.NaN, interval: null, p: Number.NaN, detectable };
   const { shift: change, interval, p, leastP } = rankShift(before, after);
-  if (leastP > 1 - LEVEL) return { verdict: 'too few', scope, change, interval: null, p: Number.NaN, detectable };
+  if (leastP > 1 - LEVEL) {
+    // Six laps in all have an interval still, at its own level; four have none worth the name.
+    const enough = Math.min(m, n) >= FEWEST_LAPS;
+    return { verdict: 'too few', scope, change, interval: enough ? interval : null, p: Number.NaN, detectable };
+  }
   return { verdict: p <= 1 - LEVEL ? scope : 'cannot tell', scope, change, interval, p, detectable };
 }

@@ -29,7 +29,8 @@ export interface Composite {
 
 /**
  * The fastest lap that could be put together from sections that were ridden, changing from one lap to another only where
- * speed and place at the joint agree. Sum of best sections <= composite <= best lap.
+ * speed and place at the joint agree. The gate is a joint too: the lap ends as it began, or in the lap that it began with,
+ * so that no lap starts faster than any could end. Sum of best sections <= composite <= best lap.
  *
  * @param laps all with the same joints, at least one section
  * @returns null where no lap and no rideable composite reaches the last joint
@@ -40,14 +41,32 @@ export interface Composite {
 export function composite(laps: readonly SectionedLap[], tolerance: JointTolerance = TOLERANCE): Composite | null {
   const sections = laps[0]?.sectionsS.length ?? 0;
   if (sections === 0) return null;
-  let reached = laps.map((lap) => ({ timeS: lap.sectionsS[0]!, joins: 0 }));
-  const from: Int32Array[] = [];
+  let found: Path | null = null;
+  laps.forEach((_, first) => {
+    const path = from(laps, first, tolerance);
+    if (path && (!found || path.timeS < found.timeS || (path.timeS === found.timeS && path.joins < found.joins)))
+      found = path;
+  });
+  return found && { ...(found as Path), best: bestLap(laps), sumOfBestsS: sumOfBests(laps, sections) };
+}
+
+interface Path {
+  readonly timeS: number;
+  readonly laps: readonly number[];
+  readonly joins: number;
+}
+
+/** The fastest way from the gate in one lap to the gate again; null where there is none. */
+function from(laps: readonly SectionedLap[], first: number, tolerance: JointTolerance): Path | null {
+  const sections = laps[0]!.sectionsS.length;
+  let reached = laps.map((lap, k) => ({ timeS: k === first ? lap.sectionsS[0]! : Number.NaN, joins: 0 }));
+  const ways: Int32Array[] = [];
   for (let joint = 1; joint < sections; joint++) {
     const came = new Int32Array(laps.length).fill(-1);
     reached = laps.map((lap, to) => {
       let best = { timeS: Number.NaN, joins: 0 };
       laps.forEach((other, k) => {
-        if (k !== to && !rideable(other, lap, joint, tolerance)) return;
+        if (k !== to && !rideable(other, joint, lap, joint, tolerance)) return;
         const { timeS, joins } = reached[k]!;
         const way = { timeS, joins: joins + (k === to ? 0 : 1) };
         // A NaN time never wins and always loses.
@@ -62,11 +81,12 @@ export function composite(laps: readonly SectionedLap[], tolerance: JointToleran
       });
       return { timeS: best.timeS + lap.sectionsS[joint]!, joins: best.joins };
     });
-    from.push(came);
+    ways.push(came);
   }
   let end = -1;
   reached.forEach(({ timeS, joins }, k) => {
     if (Number.isNaN(timeS)) return;
+    if (k !== first && !rideable(laps[k]!, sections, laps[first]!, 0, tolerance)) return;
     const best = reached[end];
     if (!best || timeS < best.timeS || (timeS === best.timeS && joins < best.joins)) end = k;
   });
@@ -74,21 +94,21 @@ export function composite(laps: readonly SectionedLap[], tolerance: JointToleran
   const path = new Array<number>(sections);
   for (let section = sections - 1, at = end; section >= 0; section--) {
     path[section] = at;
-    if (section > 0) at = from[section - 1]![at]!;
+    if (section > 0) at = ways[section - 1]![at]!;
   }
-  return {
-    timeS: reached[end]!.timeS,
-    laps: path,
-    joins: reached[end]!.joins,
-    best: bestLap(laps),
-    sumOfBestsS: sumOfBests(laps, sections),
-  };
+  return { timeS: reached[end]!.timeS, laps: path, joins: reached[end]!.joins };
 }
 
-function rideable(left: SectionedLap, entered: SectionedLap, joint: number, tolerance: JointTolerance): boolean {
+function rideable(
+  left: SectionedLap,
+  leftAt: number,
+  entered: SectionedLap,
+  enteredAt: number,
+  tolerance: JointTolerance,
+): boolean {
   return (
-    Math.abs(left.speedsMps[joint]! - entered.speedsMps[joint]!) <= tolerance.speedMps &&
-    Math.abs(left.offsetsM[joint]! - entered.offsetsM[joint]!) <= tolerance.offsetM
+    Math.abs(left.speedsMps[leftAt]! - entered.speedsMps[enteredAt]!) <= tolerance.speedMps &&
+    Math.abs(left.offsetsM[leftAt]! - entered.offsetsM[enteredAt]!) <= tolerance.offsetM
   );
 }
 

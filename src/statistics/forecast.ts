@@ -64,10 +64,11 @@ export function forecast(points: readonly GapPoint[], at: readonly number[], bou
   const weights = familyWeights(scores, points.length);
   return {
     effectiveWeeks: effectiveWeeks(points),
-    fan: mixtures(points, weights, at, bound).map((parts, i) => foretoldAt(at[i]!, parts)),
+    fan: mixtures(points, weights, at, bound).map((parts, i) => foretoldAt(at[i]!, parts, bound)),
     weights,
     record: trackRecord(points, scores, Math.max(0, ...at) - points.at(-1)!.weeks, bound),
-    chance: (weeks, targetS) => mixtureBelow(mixtures(points, weights, [weeks], bound)[0]!, targetS),
+    chance: (weeks, targetS) =>
+      targetS < bound ? 0 : mixtureBelow(mixtures(points, weights, [weeks], bound)[0]!, targetS),
   };
 }
 
@@ -99,8 +100,11 @@ function mixtures(points: readonly GapPoint[], weights: Weights, at: readonly nu
 /** Without the parts that make no difference. */
 const lightened = (parts: readonly Component[]): Component[] => parts.filter(({ weight }) => weight > 1e-4);
 
-function foretoldAt(weeks: number, parts: readonly Component[]): Foretold {
-  const [low, medianS, high] = [(1 - LEVEL) / 2, 0.5, (1 + LEVEL) / 2].map((p) => mixtureQuantile(parts, p));
+/** What a mixture has below the bound lies on it. */
+function foretoldAt(weeks: number, parts: readonly Component[], bound: number): Foretold {
+  const [low, medianS, high] = [(1 - LEVEL) / 2, 0.5, (1 + LEVEL) / 2].map((p) =>
+    Math.max(bound, mixtureQuantile(parts, p)),
+  );
   return { weeks, medianS: medianS!, interval: { low: low!, high: high!, level: LEVEL } };
 }
 
@@ -116,7 +120,10 @@ function familyScores(points: readonly GapPoint[], bound: number): number[][][] 
         later.map(({ weeks }) => weeks),
         bound,
       );
-      return later.map(({ gapS }, lead) => Math.log(Math.max(mixtureDensity(made[lead]!, gapS), 1e-6)));
+      return later.map(({ gapS }, lead) => {
+        const parts = made[lead]!;
+        return Math.log(parts.length > 0 ? Math.max(mixtureDensity(parts, gapS), 1e-6) : 1e-6);
+      });
     }),
   );
 }
@@ -175,7 +182,7 @@ function trackRecord(
       bound,
     );
     later.forEach(({ weeks, gapS }, i) => {
-      const { interval } = foretoldAt(weeks, made[i]!);
+      const { interval } = foretoldAt(weeks, made[i]!, bound);
       results.push({
         held: interval.low <= gapS && gapS <= interval.high,
         score: intervalScore(interval, gapS),

@@ -1,14 +1,17 @@
 import { type Component, type Fit, predictive } from './predictive.ts';
 import { type Shape, shapes } from './shapes.ts';
 
-/** Kinds of learning curve that a forecast mixes. `level` wanders without a direction: no progress to be counted on. */
-export const FAMILIES = ['exponential', 'power', 'line', 'level'] as const;
+/**
+ * Kinds of learning curve that a forecast mixes. `level` wanders without a direction: no progress to be counted on.
+ * `relative` falls by shares of what is left, and scatters by shares of it too.
+ */
+export const FAMILIES = ['exponential', 'power', 'line', 'level', 'relative'] as const;
 export type Family = (typeof FAMILIES)[number];
 
 /** How much a curve may leave its own way in a week, as variance over that of one session. Never not at all: a curve that
  * must be followed exactly is far too sure of itself where the truth is another. */
-const WANDERS = [0.05, 0.25, 1];
-const LEVEL_WANDERS = [0.1, 0.6, 3];
+const WANDERS = [0.05, 0.25, 1, 4];
+const LEVEL_WANDERS = [0.1, 0.6, 3, 12, 60];
 
 /**
  * What one family foretells of a later session, as a mixture over its shapes and over how much it wanders, weighted by how
@@ -29,6 +32,13 @@ export function foretell(
 ): Component[][] {
   const since = weeks.map((week) => week - weeks[0]!);
   const span = since.at(-1)!;
+  if (family === 'relative')
+    return foretellShares(
+      since,
+      values,
+      bound,
+      at.map((week) => week - weeks[0]!),
+    );
   const ways =
     family === 'level'
       ? LEVEL_WANDERS.map((wander) => levelWay(since, values, wander))
@@ -42,6 +52,39 @@ export function foretell(
       const { mean, scale, df } = fit.predict(week - weeks[0]!, row(week - weeks[0]!));
       return { weight: Math.exp(fit.score - best), mean: Math.max(bound, mean + offset), scale, df };
     }),
+  );
+}
+
+/** Columns of the logarithm of what is left: by equal shares in equal times, by the power law of practice, or none. */
+const SHARES: readonly ((weeks: number) => number[])[] = [
+  (weeks) => [1, weeks],
+  (weeks) => [1, Math.log(weeks + 1)],
+  () => [1],
+];
+
+/** Empty mixtures where a session was at the bound or below it. */
+function foretellShares(
+  since: readonly number[],
+  values: readonly number[],
+  bound: number,
+  at: readonly number[],
+): Component[][] {
+  if (!Number.isFinite(bound) || values.some((value) => value <= bound)) return at.map(() => []);
+  const heights = values.map((value) => Math.log(value - bound));
+  const ways = SHARES.flatMap((row) =>
+    WANDERS.flatMap((wander) => {
+      const fit = predictive(since, heights, since.map(row), wander);
+      // What grows is no learning; the level stands for that.
+      return fit && !((fit.coefficients[1] ?? 0) > 0) ? [{ fit, row }] : [];
+    }),
+  );
+  const best = Math.max(...ways.map(({ fit }) => fit.score));
+  return at.map((week) =>
+    ways.map(({ fit, row }) => ({
+      weight: Math.exp(fit.score - best),
+      ...fit.predict(week, row(week)),
+      logAbove: bound,
+    })),
   );
 }
 

@@ -7,6 +7,8 @@ export interface Component {
   readonly mean: number;
   readonly scale: number;
   readonly df: number;
+  /** Where it is set, mean and scale are those of the logarithm of the height above it. */
+  readonly logAbove?: number;
 }
 
 /** A series as a level plus multiples of columns plus a wandering of its own. */
@@ -92,17 +94,26 @@ function dot(a: readonly number[], b: readonly number[]): number {
 export function mixtureBelow(parts: readonly Component[], value: number): number {
   let below = 0;
   let total = 0;
-  for (const { weight, mean, scale, df } of parts) {
-    below += weight * studentBelow((value - mean) / scale, df);
-    total += weight;
+  for (const part of parts) {
+    below += part.weight * belowOf(part, value);
+    total += part.weight;
   }
   return below / total;
 }
 
+function belowOf({ mean, scale, df, logAbove }: Component, value: number): number {
+  if (logAbove === undefined) return studentBelow((value - mean) / scale, df);
+  return value > logAbove ? studentBelow((Math.log(value - logAbove) - mean) / scale, df) : 0;
+}
+
+/** Value so many scales from the mean of a part. */
+const away = ({ mean, scale, logAbove }: Component, scales: number): number =>
+  logAbove === undefined ? mean + scales * scale : logAbove + Math.exp(mean + scales * scale);
+
 /** Value with the share `p` of a mixture below it. */
 export function mixtureQuantile(parts: readonly Component[], p: number): number {
-  let low = Math.min(...parts.map(({ mean, scale }) => mean - 4 * scale));
-  let high = Math.max(...parts.map(({ mean, scale }) => mean + 4 * scale));
+  let low = Math.min(...parts.map((part) => away(part, -4)));
+  let high = Math.max(...parts.map((part) => away(part, 4)));
   for (let width = high - low; mixtureBelow(parts, low) > p; width *= 2) low -= width;
   for (let width = high - low; mixtureBelow(parts, high) < p; width *= 2) high += width;
   for (let i = 0; i < 50; i++) {
@@ -115,6 +126,6 @@ export function mixtureQuantile(parts: readonly Component[], p: number): number 
 
 /** Density of a mixture at a value. */
 export function mixtureDensity(parts: readonly Component[], value: number): number {
-  const h = 1e-4 * Math.min(...parts.map(({ scale }) => scale));
+  const h = 1e-4 * Math.min(...parts.map((part) => away(part, 0.5) - away(part, -0.5)));
   return (mixtureBelow(parts, value + h) - mixtureBelow(parts, value - h)) / (2 * h);
 }

@@ -32,7 +32,11 @@ export function rankRecord(candidates: readonly Candidate[], chosen: number): Ra
     );
     const past = candidates
       .filter(({ key }) => later.has(key))
-      .map((c) => ({ ...c, history: c.history.slice(0, now) }));
+      .map((c) => ({
+        ...c,
+        history: c.history.slice(0, now),
+        ...(c.errors ? { errors: c.errors.slice(0, now) } : {}),
+      }));
     if (past.length <= chosen) continue;
     const met = (keys: readonly string[]): number => keys.slice(0, chosen).reduce((s, key) => s + later.get(key)!, 0);
     const best = met([...later].sort((a, b) => b[1] - a[1]).map(([key]) => key));

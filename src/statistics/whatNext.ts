@@ -7,6 +7,8 @@ export interface Candidate {
   readonly key: string;
   /** Median loss of each session in seconds, in order of time, all candidates over the same sessions. */
   readonly history: History;
+  /** Standard error of each of these medians from the laps of its session, s; all candidates have it, or none. */
+  readonly errors?: History;
   /** Share of a gain in simulation that has arrived on the track for such a loss, with its standard deviation; null where
    * that is not known. Only for losses that are worked on in simulation. */
   readonly transfer?: { readonly share: number; readonly sd: number } | null;
@@ -34,7 +36,11 @@ const DRAWS = 2000;
 export function remaining(
   candidates: readonly Candidate[],
 ): { candidate: Candidate; loss: Shrunk; expectedS: number }[] {
-  const levels = currentLevel(candidates.map(({ history }) => history));
+  const errors = candidates.flatMap((c) => (c.errors ? [c.errors] : []));
+  const levels = currentLevel(
+    candidates.map(({ history }) => history),
+    errors.length === candidates.length ? errors : undefined,
+  );
   const kept = candidates.flatMap((candidate, i) => {
     const level = levels[i];
     return level && level.standardError > 0 ? [{ candidate, level }] : [];

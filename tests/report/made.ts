@@ -207,6 +207,7 @@ export function made(campaign: Made): Results {
                 : [],
               causes: null,
             },
+      composite: null,
       runs: [
         {
           file: run,

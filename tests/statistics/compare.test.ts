@@ -31,8 +31,18 @@ describe('which question the laps can answer', () => {
   test('three laps against three are too few: no split of six is rarer than one in ten', () => {
     const found = compare([run('d1', [10, 10.1, 9.9])], [run('d2', [5, 5.1, 4.9])]);
     expect(found.verdict).toBe('too few');
-    expect(found.interval).toBeNull();
+    // All nine differences: from 4.9 - 10.1 to 5.1 - 9.9, outside of which the shift lies in 2 of 20 orders.
+    expect(found.interval!.low).toBeCloseTo(-5.2, 9);
+    expect(found.interval!.high).toBeCloseTo(-4.8, 9);
+    expect(found.interval!.level).toBeCloseTo(0.9, 9);
     expect(found.detectable).toBeGreaterThan(0);
+  });
+
+  test('two laps have no interval', () => {
+    expect(compare([run('d1', [10, 10.1])], [run('d2', [5, 5.1, 4.9])])).toMatchObject({
+      verdict: 'too few',
+      interval: null,
+    });
   });
 
   test('two days a side can be real, by the t test on the medians of the days', () => {

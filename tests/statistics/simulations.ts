@@ -183,6 +183,31 @@ export function forecastScore(course: string, weeks: number, runs: number): Fore
   return { held: held / all, score: score / all, persistenceScore: rival / all };
 }
 
+/** The same for losses that fall by shares of their own, some quickly, and whose laps are known beside their medians. */
+export function fallingRegret(dayS: number, runs: number): { rankS: number; lastS: number } {
+  const random = randomFrom(seedOf('falling', dayS));
+  const lapS = 0.06;
+  let [rankS, lastS] = [0, 0];
+  for (let run = 0; run < runs; run++) {
+    const candidates = Array.from({ length: 24 }, (_, part) => {
+      let lossS = 0.3 * Math.exp(0.8 * random.normal());
+      const keeps = 0.55 + 0.45 * random.uniform();
+      const laps = Array.from({ length: 9 }, () => 3 + random.below(6));
+      const errors = laps.map((n) => lapS / Math.sqrt(n));
+      const history = errors.map((error) => {
+        const measured = lossS + Math.hypot(error, dayS) * random.normal();
+        lossS *= keeps * (0.9 + 0.2 * random.uniform());
+        return measured;
+      });
+      return { key: `part ${part}`, history, errors };
+    });
+    const { regretS, lastLossRegretS } = rankRecord(candidates, 5);
+    rankS += regretS! / runs;
+    lastS += lastLossRegretS! / runs;
+  }
+  return { rankS, lastS };
+}
+
 /** Mean regret of the first four of eighteen losses over ten sessions, by the rank and by the last session's loss. */
 export function rankRegret(driftS: number, dayS: number, runs: number): { rankS: number; lastS: number } {
   const random = randomFrom(seedOf(driftS, dayS));

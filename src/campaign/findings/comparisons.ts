@@ -2,8 +2,9 @@ import { mean } from '../../numbers/moments.ts';
 import { compare } from '../../statistics/compare.ts';
 import { judge } from '../../statistics/judge.ts';
 import { dayMedians, type RunValues } from '../../statistics/runs.ts';
+import { confoundersBetween } from './conditionsOf.ts';
 import { cornerKey, type Digest, LAP, PHASES, phaseKey } from './digest.ts';
-import type { Against } from './schema.ts';
+import type { Against, ConfounderFound } from './schema.ts';
 import { runsOf } from './sides.ts';
 import { comparisonFound } from './written.ts';
 
@@ -12,6 +13,7 @@ interface Sides {
   readonly of: readonly string[];
   readonly with: readonly string[];
   readonly words: string;
+  readonly confounders: ConfounderFound[];
   /** Laps of a part of the lap on either side. */
   readonly before: (key: string) => RunValues[];
   readonly after: (key: string) => RunValues[];
@@ -52,6 +54,7 @@ export function comparisonsOf(session: Digest, like: readonly Digest[], corners:
       of: names(of),
       with: names(other),
       words,
+      confounders: confoundersBetween(other.at(-1)!, of[0]!),
       before: (key) => runsOf(other, key),
       after: (key) => runsOf(of, key),
     });
@@ -81,6 +84,8 @@ function configurations(session: Digest): Sides[] {
       of: of(last.configurationHash).map(({ file }) => file),
       with: of(other.configurationHash).map(({ file }) => file),
       words: difference(other.configuration, last.configuration),
+      // One session file tells of one set of conditions.
+      confounders: [],
       before: side(other.configurationHash),
       after: side(last.configurationHash),
     },
@@ -96,7 +101,10 @@ function difference(before: Readonly<Record<string, string>>, after: Readonly<Re
     .join(', ');
 }
 
-function found({ kind, of, with: other, words, before, after }: Sides, corners: readonly string[]): Against {
+function found(
+  { kind, of, with: other, words, confounders, before, after }: Sides,
+  corners: readonly string[],
+): Against {
   const among = (keys: readonly string[]) =>
     judge(keys.map((key) => ({ key, before: before(key), after: after(key) }))).map(({ change, changeQ }) =>
       comparisonFound(change, changeQ),
@@ -108,6 +116,7 @@ function found({ kind, of, with: other, words, before, after }: Sides, corners: 
     of: [...of],
     with: [...other],
     words,
+    confounders,
     lap: comparisonFound(compare(before(LAP), after(LAP))),
     corners: corners.map((corner, i) => ({ corner, ...atCorners[i]! })),
     phases: PHASES.map((phase, i) => ({ phase, ...inPhases[i]! })),

@@ -1,6 +1,7 @@
-import type { Conditions } from '../../statistics/confounders.ts';
+import { type Conditions, type Confounder, confounders } from '../../statistics/confounders.ts';
 import { quantity } from '../../units.ts';
 import type { Digest } from './digest.ts';
+import type { ConfounderFound } from './schema.ts';
 
 /** What a session file notes of its conditions, as numbers in SI units where they are quantities. */
 export function conditionsOf({ stage, conditions }: Pick<Digest, 'stage' | 'conditions'>): Conditions {
@@ -21,3 +22,17 @@ export function conditionsOf({ stage, conditions }: Pick<Digest, 'stage' | 'cond
   const noted = Object.entries(given).filter(([, value]) => value !== null);
   return { stage, ...(Object.fromEntries(noted) as Omit<Conditions, 'stage'>) };
 }
+
+/** Significant digits of a condition, which was converted from what a person wrote. */
+const DIGITS = 6;
+
+/** Confounders as they are written. */
+export function confoundersFound(found: readonly Confounder[]): ConfounderFound[] {
+  const plain = (value: string | number | null): string | number | null =>
+    typeof value === 'number' ? Number(value.toPrecision(DIGITS)) : value;
+  return found.map((c) => ({ ...c, before: plain(c.before), after: plain(c.after) }));
+}
+
+/** What else changed from one session to another. */
+export const confoundersBetween = (before: Digest, after: Digest): ConfounderFound[] =>
+  confoundersFound(confounders(conditionsOf(before), conditionsOf(after)));

@@ -1,10 +1,12 @@
+import { standardDeviation } from '../../numbers/moments.ts';
+import { medianVariance } from '../../statistics/dayPlan.ts';
 import { seedOf } from '../../statistics/random.ts';
 import { rankRecord } from '../../statistics/rankRecord.ts';
 import { type Transfer, transfer } from '../../statistics/transfer.ts';
 import { type Candidate, whatNext } from '../../statistics/whatNext.ts';
 import { cornerKey, type Digest, PHASES, partKey } from './digest.ts';
 import type { CircuitFindings } from './schema.ts';
-import { medianOf } from './sides.ts';
+import { lapsIn, medianOf } from './sides.ts';
 import { kept, whole } from './written.ts';
 
 /** How many largest losses the list asks about. */
@@ -32,6 +34,7 @@ export function nextOf(
     return {
       key,
       history: progress.map((session) => medianOf(session, key)),
+      errors: errorsOf(progress, key),
       transfer: shared ? { share: Math.min(Math.max(arrived.share, 0), 1), sd: arrived.sd } : null,
     };
   });
@@ -67,6 +70,25 @@ export function nextOf(
       sd: whole(arrived.sd),
     },
   };
+}
+
+/** Least standard error of a median, s: laps of a model that repeat to the millisecond are no proof of so much. */
+const LEAST_ERROR_S = 0.002;
+
+/** Standard error of the median of each session, from how laps scatter in all of them. */
+function errorsOf(progress: readonly Digest[], key: string): (number | null)[] {
+  const samples = progress.map((session) =>
+    lapsIn(session).flatMap(({ gapS }) => (gapS[key] === undefined ? [] : [gapS[key]])),
+  );
+  const df = samples.reduce((s, { length }) => s + Math.max(0, length - 1), 0);
+  const squares = samples.reduce(
+    (s, values) => s + (values.length > 1 ? (values.length - 1) * standardDeviation(values) ** 2 : 0),
+    0,
+  );
+  const sd = Math.sqrt(squares / df);
+  return samples.map(({ length }) =>
+    length === 0 || df === 0 ? null : Math.max(LEAST_ERROR_S, sd * Math.sqrt(medianVariance(length))),
+  );
 }
 
 /**

@@ -45,6 +45,13 @@ export const lossFound = z.strictObject({
 const corner = { corner: z.string() };
 const phase = { phase: z.enum(['braking', 'apex', 'drive']) };
 
+const confounder = z.strictObject({
+  what: z.string(),
+  change: z.enum(['changed', 'not noted']),
+  before: z.union([z.string(), z.number()]).nullable(),
+  after: z.union([z.string(), z.number()]).nullable(),
+});
+
 const against = z.strictObject({
   kind: z.enum(['session before', 'best known', 'version before', 'configuration before']),
   of: z.array(z.string()).describe('what is compared: sessions; of configurations, runs of this session'),
@@ -52,6 +59,7 @@ const against = z.strictObject({
   words: z
     .string()
     .describe('what the two sides are told apart by, such as `0.15.2 against 0.13.0`; empty for sessions'),
+  confounders: z.array(confounder).describe('other reasons for a difference that the records do not rule out'),
   lap: comparison,
   corners: z.array(comparison.extend(corner)),
   phases: z.array(comparison.extend(phase)),
@@ -83,13 +91,6 @@ const sessionFindings = z.strictObject({
   phases: z.array(lossFound.extend(phase)),
   against: z.array(against),
   band: z.strictObject({ lap: bandPlace, corners: z.array(bandPlace.extend(corner)) }).nullable(),
-});
-
-const confounder = z.strictObject({
-  what: z.string(),
-  change: z.enum(['changed', 'not noted']),
-  before: z.union([z.string(), z.number()]).nullable(),
-  after: z.union([z.string(), z.number()]).nullable(),
 });
 
 const versionStep = z.strictObject({
@@ -188,6 +189,16 @@ const circuitFindings = z.strictObject({
   forecast,
 });
 
+/** The fastest lap that those of a session could be put together to; where two meet, speed and place agree. */
+export const compositeFound = z.strictObject({
+  timeS: z.number(),
+  bestS: z.number().describe('best whole lap among them'),
+  best: z.strictObject({ run: z.string(), lap: z.number().int() }),
+  sumOfBestsS: z.number().describe('sum of the best sections, rideable or not'),
+  laps: z.number().int(),
+  parts: z.array(z.strictObject({ fromM: z.number(), toM: z.number(), run: z.string(), lap: z.number().int() })),
+});
+
 /** What the numbers of the campaign let one say: computed from all sessions together. */
 export const findings = z.strictObject({
   sessions: z.array(sessionFindings).describe('those of the robot that have a lap to compare'),
@@ -201,4 +212,5 @@ export type ComparisonFound = z.infer<typeof comparison>;
 export type LossFound = z.infer<typeof lossFound>;
 export type CircuitFindings = z.infer<typeof circuitFindings>;
 export type BandPlace = z.infer<typeof bandPlace>;
+export type ConfounderFound = z.infer<typeof confounder>;
 export type VersionStepFound = z.infer<typeof versionStep>;

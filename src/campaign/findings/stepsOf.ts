@@ -1,12 +1,9 @@
 import { type VersionedSession, versionSteps } from '../../statistics/versionSteps.ts';
-import { conditionsOf } from './conditionsOf.ts';
+import { conditionsOf, confoundersFound } from './conditionsOf.ts';
 import { cornerKey, type Digest, LAP, PHASES, partKey } from './digest.ts';
 import type { VersionStepFound } from './schema.ts';
 import { medianOf, weeksOf } from './sides.ts';
 import { whole } from './written.ts';
-
-/** Significant digits of a condition, which was converted from what a person wrote. */
-const DIGITS = 6;
 
 interface Part {
   readonly key: string;
@@ -56,11 +53,8 @@ export function stepsOf(sessions: readonly Digest[], corners: readonly string[])
         level: step.interval.level,
         p: whole(step.p),
         q: whole(step.q),
-        confounders: step.confounders.map((c) => ({ ...c, before: plain(c.before), after: plain(c.after) })),
+        confounders: confoundersFound(step.confounders),
       };
     }),
   );
 }
-
-const plain = (value: string | number | null): string | number | null =>
-  typeof value === 'number' ? Number(value.toPrecision(DIGITS)) : value;
