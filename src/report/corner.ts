@@ -126,8 +126,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
           table: trendTable('trend-data', MOST_SESSIONS),
           doubts,
         },
-        (form, id, name) =>
-          cornerTrend(form, id, name, {
+        (form, _, name) =>
+          cornerTrend(form, name, {
             columns: compared.slice(-MOST_SESSIONS).map((d) => ({
               title: isoDate(d.session.date).slice(5),
               parts: d.phases

@@ -41,7 +41,7 @@ export function pageOf(
   return {
     path: own.path,
     title: own.path === frontPath ? campaign.title : `${own.name} · ${campaign.title}`,
-    running: { campaign: campaign.title, page: own.name, asOf },
+    running: { campaign: campaign.title, page: own.name, asOf, edition: process.env['GAPBOOK_EDITION'] ?? null },
     nav: links.map((link) => ({ ...link, current: link.href === own.path })),
     kicker: own.kicker,
     headline: own.headline,

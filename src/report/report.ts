@@ -70,7 +70,13 @@ export interface Page {
   /** Document title, most particular part first. */
   readonly title: string;
   /** Running head: campaign, page, date of the data. */
-  readonly running: { readonly campaign: string; readonly page: string; readonly asOf: string | null };
+  readonly running: {
+    readonly campaign: string;
+    readonly page: string;
+    readonly asOf: string | null;
+    /** Name of the frozen edition that the page belongs to; null on the living site. */
+    readonly edition: string | null;
+  };
   readonly nav: readonly (Piece & { readonly current?: boolean })[];
   /** The small line above the headline: what kind of page, of what. */
   readonly kicker: readonly Piece[];

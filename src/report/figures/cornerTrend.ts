@@ -1,7 +1,7 @@
 import { number, signed } from '../words.ts';
 import { niceTicks } from './axis.ts';
 import { drawing, type Form, label, one } from './drawing.ts';
-import { inkOf, texture, textures } from './textures.ts';
+import { groundOf, inkOf, texture } from './textures.ts';
 
 /** What a corner's phases lost in one session: medians over its counted laps, with the range. */
 export interface TrendColumn {
@@ -23,7 +23,6 @@ const TITLES = { braking: 'braking', apex: 'apex', drive: 'drive' } as const;
  */
 export function cornerTrend(
   form: Form,
-  id: string,
   name: string,
   { columns, digits }: { columns: readonly TrendColumn[]; digits: number },
 ): string {
@@ -54,7 +53,8 @@ export function cornerTrend(
       if (part) {
         const [a, b] = [y(Math.max(0, part.gapS)), y(Math.min(0, part.gapS))];
         out.push(
-          `<rect x="${one(x - width / 2)}" y="${one(a)}" width="${one(width)}" height="${one(Math.max(0.5, b - a))}" fill="${texture(id, phase, part.gapS >= 0)}" stroke="${inkOf(part.gapS >= 0)}" stroke-width=".8"/>`,
+          `<rect x="${one(x - width / 2)}" y="${one(a)}" width="${one(width)}" height="${one(Math.max(0.5, b - a))}" fill="${inkOf(part.gapS >= 0)}" fill-opacity="${groundOf(phase)}" stroke="${inkOf(part.gapS >= 0)}" stroke-width=".8"/>`,
+          texture([{ phase, loses: part.gapS >= 0, a: [x - width / 2, a], b: [x + width / 2, b] }]),
           `<path d="M${one(x)},${one(y(part.lowS))}V${one(y(part.highS))}" stroke="currentColor" stroke-opacity=".55" stroke-width="1.2"/>`,
         );
         if (i === columns.length - 1 || columns.length <= 6)
@@ -72,5 +72,5 @@ export function cornerTrend(
     });
     out.push(`<path d="M${one(from)},${one(y(0))}h${one(room)}" stroke="currentColor"/>`);
   });
-  return drawing(form, [{ markup: out.join(''), height }], name, textures(id));
+  return drawing(form, [{ markup: out.join(''), height }], name);
 }

@@ -150,7 +150,7 @@ export function label(
  *
  * @param name what the figure shows, read aloud in place of it
  */
-export function drawing(form: Form, panels: readonly Panel[], name: string, definitions = ''): string {
+export function drawing(form: Form, panels: readonly Panel[], name: string): string {
   const height = panels.reduce((sum, part) => sum + part.height, 0);
   let top = 0;
   const parts = panels.map((part) => {
@@ -159,5 +159,5 @@ export function drawing(form: Form, panels: readonly Panel[], name: string, defi
     return moved;
   });
   const open = `<svg class="drawing ${form.name}" role="img" aria-label="${escaped(name)}" viewBox="0 0 ${form.width} ${one(height)}" width="${form.width}" height="${one(height)}" font-size="${FONT_PX}" text-anchor="middle" fill="currentColor">`;
-  return `${open}${definitions && `<defs>${definitions}</defs>`}${parts.join('')}</svg>`;
+  return `${open}${parts.join('')}</svg>`;
 }

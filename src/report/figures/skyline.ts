@@ -5,7 +5,7 @@ import { signed, Z_90 } from '../words.ts';
 import { niceTicks, onAxis, stationAxis, stationMarks, valueMarks } from './axis.ts';
 import { drawing, type Form, fitted, label, one, panel, textWidth } from './drawing.ts';
 import { spread } from './spread.ts';
-import { inkOf, PHASE_LETTERS, texture, textures } from './textures.ts';
+import { groundOf, inkOf, PHASE_LETTERS, texture } from './textures.ts';
 
 /** One block: a cell of the ledger with how far its loss may be off, in seconds. */
 export interface Block {
@@ -88,37 +88,46 @@ export function skyline(
         x2: 'toM',
         y1: () => 0,
         y2: (b) => Math.min(Math.max(b.rate, low), high),
-        fill: (b) => texture(id, b.phase, b.gapS >= 0),
+        fill: (b) => inkOf(b.gapS >= 0),
+        fillOpacity: (b) => groundOf(b.phase),
         stroke: (b) => inkOf(b.gapS >= 0),
         strokeWidth: 0.8,
       }),
-      Plot.ruleX(
-        drawn.filter((b) => axis.x(b.toM) - axis.x(b.fromM) > 4.5),
-        {
-          x: (b) => (b.fromM + b.toM) / 2,
-          y1: (b) => Math.max(b.lowS * b.per, low),
-          y2: (b) => Math.min(b.highS * b.per, high),
-          stroke: 'currentColor',
-          strokeOpacity: 0.55,
-          strokeWidth: 1.1,
-        },
-      ),
-      Plot.ruleY([0], { stroke: 'currentColor', strokeWidth: 1 }),
       stationMarks(form, axis, rows + 2 + hang),
     ],
   });
 
+  const clamped = (value: number): number => y(Math.min(Math.max(value, low), high));
   const overlay = [
+    texture(
+      drawn.map((b) => ({
+        phase: b.phase,
+        loses: b.gapS >= 0,
+        a: [axis.x(b.fromM), y(0)],
+        b: [axis.x(b.toM), clamped(b.rate)],
+      })),
+    ),
+    whiskers(drawn, axis.x, clamped),
+    `<path d="M${one(axis.left)},${one(y(0))}H${one(axis.right)}" stroke="currentColor"/>`,
     label(axis.left - (wide ? 34 : 24), 11, 'seconds lost per 100\u202fm', { anchor: 'start', tone: 'soft' }),
     ...letters(drawn, axis.x, y),
     ...torn(drawn, axis.x, y, low, high),
     ...values(drawn, axis, y, low, high, digits, wide ? 9 : 4),
     ...cornerRow(windows, axis, height - bottom + 12 + hang, wide, digits),
   ].join('');
-  return drawing(form, [{ markup: plot.markup + overlay, height }], name, textures(id));
+  return drawing(form, [{ markup: plot.markup + overlay, height }], name);
 }
 
 type Drawn = Block & { readonly per: number; readonly rate: number };
+
+/** How far the loss of each block may be off. */
+function whiskers(drawn: readonly Drawn[], x: (s: number) => number, y: (v: number) => number): string {
+  const path = drawn
+    .filter((b) => x(b.toM) - x(b.fromM) > 4.5)
+    .map((b) => `M${one(x((b.fromM + b.toM) / 2))},${one(y(b.lowS * b.per))}V${one(y(b.highS * b.per))}`)
+    .join('');
+  return path && `<path d="${path}" stroke="currentColor" stroke-opacity=".55" stroke-width="1.1" fill="none"/>`;
+}
 
 /**
  * Limits of the height. A sliver of a phase can lose a lot per 100 m and next to nothing in seconds; it may not squash

@@ -14,6 +14,7 @@ import { briefPath, milestonePath, sessionPath, tableLinks, weekPath } from '../
 import type { Results } from '../readResults.ts';
 import type { Cell, Figure, Page, Piece } from '../report.ts';
 import { standing } from '../standing.ts';
+import { summary } from '../summary.ts';
 import { surfaceRemark } from '../surfaceRemark.ts';
 import { weekSessions } from '../weeks/weekTables.ts';
 import { isoDate, lapTime, listWords, number, percent, plural, seconds, sentence, signed } from '../words.ts';
@@ -238,13 +239,13 @@ function numbersOf(results: Results, subject: Subject, next: Next, ahead: Outloo
     out.push(
       ahead
         ? {
-            label: `chance of ${limitWords(next.limitS)} by ${next.due}`,
+            label: `chance of ${limitWords(next.limitS)} by ${unbroken(next.due)}`,
             value: chanceWords(ahead.chance),
             interval: `${seconds(ahead.medianS, null, DIGITS)} expected, ${number(ahead.lowS, DIGITS)} to ${number(ahead.highS, DIGITS)} (80\u202f%)`,
             trend: earlier(results, verdict, next, after),
           }
         : {
-            label: `chance of ${limitWords(next.limitS)} by ${next.due}`,
+            label: `chance of ${limitWords(next.limitS)} by ${unbroken(next.due)}`,
             value: 'not known',
             interval: 'too few weeks to foretell',
             trend: '',
@@ -278,6 +279,9 @@ function numbersOf(results: Results, subject: Subject, next: Next, ahead: Outloo
   }
   return out;
 }
+
+/** A date that stays on one line. */
+const unbroken = (date: string): string => date.replaceAll('-', '\u2011');
 
 /** What the forecast said the last time. */
 function earlier(results: Results, verdict: Verdict, next: Next, after: string): string {
@@ -320,7 +324,9 @@ function descentOf(results: Results, verdict: Verdict, id: string): Figure | nul
   const stands = results.sessions
     .filter((s) => s.circuit === circuit && s.rider.kind === 'robot' && s.date <= milestone.date)
     .flatMap((s) => {
-      const stand = standing(results, s);
+      // The laps of the evidence speak for their day, so that figure and heading say the same.
+      const own = verdict.laps.filter((l) => l.session === s).map((l) => l.gapS);
+      const stand = own.length > 0 ? summary(own) : standing(results, s);
       return stand ? [{ s, ...stand }] : [];
     });
   if (stands.length === 0) return null;

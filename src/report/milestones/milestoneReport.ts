@@ -187,7 +187,7 @@ function particulars(verdict: Verdict): Particulars {
           ],
           [
             'Risk',
-            `${percent(milestone.risk, milestone.risk < 0.01 ? 1 : 0)} of passes at the edge may be false; of this result as a pass ${chanceWords(1 - conformity.chance)}`,
+            `${percent(milestone.risk, milestone.risk < 0.01 ? 1 : 0)} of passes may be false; to call this a pass would be false with a chance of ${chanceWords(1 - conformity.chance)}`,
           ],
           ['Chance inside', chanceWords(conformity.chance)],
         ] as [string, string][])
