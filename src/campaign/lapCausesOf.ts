@@ -4,7 +4,6 @@ import { DRAWS, lapCauses } from '../causes/lapCauses.ts';
 import { lengthAndSpeedOn } from '../causes/lengthAndSpeed.ts';
 import type { LapCauses } from '../causes/schema.ts';
 import type { CornerTechnique } from '../technique/technique.ts';
-import { medianCauses } from './medianCauses.ts';
 import type { Reference } from './reference.ts';
 import type { LapResult, SessionResult } from './results.ts';
 
@@ -24,8 +23,7 @@ const DIGITS = 5;
 const rounded = (seconds: number): number => Number(seconds.toFixed(PLACES));
 
 /**
- * Gives every compared lap of a session the causes of its gap, those of its best and its median lap with intervals, and
- * its summary the median over the counted laps.
+ * Gives every compared lap of a session the causes of its gap, those of its best and its median lap with intervals.
  *
  * The envelope is of the reference's laps and of this session's, so that a session's numbers do not depend on others.
  *
@@ -58,7 +56,6 @@ export function giveCauses(
       if (way) cell.lengthS = rounded(way.lengthS);
     }
   }
-  if (summary) summary.causes = medianCauses(compared.map(({ result }) => result).filter(({ counted }) => counted));
   return fitted;
 }
 

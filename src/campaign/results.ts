@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { causeKey, lapCausesResult, refusal } from '../causes/schema.ts';
+import { lapCausesResult } from '../causes/schema.ts';
 import { compositeFound, findings } from './findings/schema.ts';
 
 /**
@@ -183,25 +183,6 @@ export const sessionResult = z.strictObject({
           slowerLaps: z.number().int().describe('in how many of the laps the robot was slower here'),
         }),
       ),
-      /** Median over the counted laps of each cause in each corner, in the order of the lap. */
-      causes: z
-        .array(
-          z.strictObject({
-            corner: z.string(),
-            part: z.enum(['to gate', 'from gate']).nullable(),
-            cause: causeKey,
-            laps: z.number().int(),
-            medianS: z.number().describe('with what its speed costs or brings in later corners'),
-            lowS: z.number(),
-            highS: z.number(),
-            slowerLaps: z.number().int(),
-            refused: refusal
-              .nullable()
-              .optional()
-              .describe('in more than half of the laps not told from the rest of its group'),
-          }),
-        )
-        .nullable(),
     })
     .nullable(),
   composite: compositeFound.nullable(),

@@ -23,7 +23,6 @@ export function summaryOf(session: string, rider: string, runs: readonly RunResu
     bestGapS: best.lap.gapS,
     slowestS: last.timeS,
     cells: medianCells(laps.map(({ lap }) => lap)),
-    causes: null,
   };
 }
 

@@ -1,5 +1,6 @@
 import type { CircuitView, SessionResult } from '../campaign/results.ts';
 import { campaignMatrix, configurationTable } from './campaignMatrix.ts';
+import { rankedCauses } from './causes/rankedCauses.ts';
 import { cornerWords } from './cells.ts';
 import { cornersNow } from './cornersNow.ts';
 import { figureOf } from './figureOf.ts';
@@ -55,6 +56,8 @@ export interface FrontReport extends Page {
   readonly configurations: Table | null;
   /** Largest remaining losses of the latest session; null where nothing compares. */
   readonly largest: Table | null;
+  /** The same by cause; null where no lap was split. */
+  readonly causes: Table | null;
   /** What stands there instead. */
   readonly nothingToFind: string;
   readonly sessions: Table;
@@ -158,6 +161,7 @@ export function frontReport(results: Results): FrontReport {
     history,
     configurations: circuit ? configurationTable(rolled, circuit) : null,
     largest: now && cells.some((c) => c.medianGapS > 0) ? largestTable(now, 5) : null,
+    causes: now ? rankedCauses(results, now, 8) : null,
     nothingToFind: cells.length > 0 ? noLossWords(gaps) : 'No session compares with a reference lap yet.',
     milestones: milestonesTable(results),
     sessions: sessionsTable(0, MOST_LISTED),

@@ -1,5 +1,7 @@
 import type { LapCurves, LedgerCell } from '../campaign/results.ts';
 import { gapTable, speedTable } from './along.ts';
+import { bridgeFigure } from './causes/bridgeFigure.ts';
+import { cornerCauses } from './causes/cornerCauses.ts';
 import { cellWords, cornerWords, ledgerRows, rowTitle } from './cells.ts';
 import { figureOf } from './figureOf.ts';
 import { gapCurve } from './figures/gapCurve.ts';
@@ -42,6 +44,8 @@ export interface LapReport extends Page {
   readonly doubts: readonly Doubt[];
   readonly figures: readonly Figure[];
   readonly ledger: Table | null;
+  /** Corner by corner what caused the gap; null where the lap was not split. */
+  readonly causes: Table | null;
   /** Plan against execution in a sentence; empty where the plan was not logged. */
   readonly plan: string;
   readonly technique: Table | null;
@@ -117,6 +121,18 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
         },
         (form, id, name) => skyline(form, id, name, { blocks: shown.map(blockOf), lengthM, digits }),
       ),
+    );
+  if (lap.causes && reference)
+    figures.push(
+      bridgeFigure(lap.causes, {
+        number: next(),
+        from: `reference, ${lapTime(reference.timeS, 2)}`,
+        to: complete ? `this lap, ${lapTime(lap.timeS, 2)}` : 'this lap',
+        whose: '',
+        source,
+        doubts,
+        links: tableLinks(sessionPath(session.session), 'causes'),
+      }),
     );
   if (hasGap && curves && circuit)
     figures.push(
@@ -205,6 +221,10 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
     doubts,
     figures,
     ledger,
+    causes:
+      lap.causes && circuit
+        ? cornerCauses(lap.causes, circuit.id, tableLinks(sessionPath(session.session), 'causes'))
+        : null,
     plan: planSentence(cells, lap.planS, lap.executionS, digitsFor(lap.sigmaS)),
     technique: circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, links('technique')) : null,
     provenance: provenance(),

@@ -1,4 +1,6 @@
 import type { SessionResult } from '../campaign/results.ts';
+import { bridgeFigure } from './causes/bridgeFigure.ts';
+import { rankedCauses } from './causes/rankedCauses.ts';
 import { cellWords } from './cells.ts';
 import { type CompareData, compareData } from './compareData.ts';
 import { figureOf } from './figureOf.ts';
@@ -51,6 +53,8 @@ export interface SessionReport extends Page {
   readonly particulars: Particulars;
   readonly laps: Table;
   readonly medians: Table | null;
+  /** Largest losses by cause; null where no lap was split. */
+  readonly causes: Table | null;
   /** Consistency in a sentence; empty below two counted laps. */
   readonly consistency: string;
   /** One block a run: what its log holds and how every row was used. */
@@ -146,6 +150,20 @@ export function sessionReport(results: Results, session: SessionResult): Session
     );
   }
 
+  const middle = sum && results.lap(sum.medianLap);
+  if (compares && reference && middle?.lap.causes)
+    figures.push(
+      bridgeFigure(middle.lap.causes, {
+        number: figures.length + 1,
+        from: `reference, ${lapTime(reference.timeS, 2)}`,
+        to: `median lap, ${lapTime(middle.lap.timeS, 2)}`,
+        whose: `On the median lap, ${lapWords(middle.run.file, middle.lap.lap)}: `,
+        source,
+        doubts,
+        links: tableLinks(path, 'causes'),
+      }),
+    );
+
   const at = results.sessions.indexOf(session);
   const link = (other: SessionResult | undefined): Piece | null =>
     other ? { text: other.session, href: sessionPath(other.session) } : null;
@@ -169,6 +187,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
     particulars: particulars(),
     laps,
     medians: compares ? medianTable(session) : null,
+    causes: compares ? rankedCauses(results, session, 12) : null,
     consistency: consistency(),
     runs: session.runs.map((run) => ({
       title: run.file,

@@ -205,7 +205,6 @@ export function made(campaign: Made): Results {
                     };
                   })
                 : [],
-              causes: null,
             },
       composite: null,
       runs: [
