@@ -299,9 +299,7 @@ function finished(
   const approachUse = new Float64Array(cells).fill(Number.NaN);
   approachUse[0] = useOfStart(side, envelope, energy0, bend[0]!);
   for (let i = 0; i < Math.min(offRow, cells - 1); i++) approachUse[i + 1] = raw[i]!;
-  const heldFrom = Math.max(0, offRow - Math.max(6, Math.round(0.15 * offRow)));
-  let held = 0;
-  for (let i = heldFrom; i < offRow; i++) held += raw[i]! / (offRow - heldFrom);
+  const held = heldUseOf(raw, offRow);
   const exitUse = new Float64Array(cells);
   for (let j = 0; j < cells; j++) {
     const x = Math.min(cells - 2, Math.max(0, pickUpM / stepM + j - 1));
@@ -316,7 +314,7 @@ function finished(
     bend,
     pickUpM,
     approachUse,
-    heldUse: offRow > 0 ? held : 0,
+    heldUse: held,
     exitUse,
     approachShifts: approach.map(({ shift }) => shift),
     exitShifts: exit.map(({ shift }) => shift),
@@ -328,6 +326,17 @@ function finished(
   recompose(plan, ingredients, envelope, again);
   for (let i = 0; i < cells; i++) ingredients.residual[i] = ridden.energy[i]! / again[i]! - 1;
   return ingredients;
+}
+
+/**
+ * Use that goes on where a mixture brakes later than the lap itself: the usual one of the rows behind, as one that has
+ * begun to brake, or scatter, would itself brake in the mixture.
+ */
+function heldUseOf(use: Float64Array, offRow: number): number {
+  if (offRow === 0) return 0;
+  const clear = Math.max(1, offRow - 3);
+  const from = Math.max(0, clear - Math.max(8, Math.round(0.3 * offRow)));
+  return Math.max(0, median(use.subarray(from, clear)));
 }
 
 /** Energy at the start itself: of a parabola through the first cells, so that scatter and the length of a cell hardly matter. */
@@ -450,7 +459,9 @@ function openedM({ throttle, energy, stepM }: Ridden, pickUpM: number): number {
   for (let i = row; i < Math.min(n, row + reach); i++) if (throttle[i]! > throttle[top]!) top = i;
   const level = foot + OPENED_SHARE * (throttle[top]! - foot);
   if (!(throttle[top]! - foot > 0.02)) return pickUpM;
-  for (let i = top; i > Math.max(0, row - 2 * reach); i--)
+  // Beyond a quarter of a second from the event it is another rise: a trickle that holds the machine through the bend.
+  const near = Math.max(2, Math.ceil(reach / 2));
+  for (let i = Math.min(top, row + near); i > Math.max(0, row - near); i--)
     if (throttle[i]! > level && throttle[i - 1]! <= level)
       return (i - 0.5 + (level - throttle[i - 1]!) / (throttle[i]! - throttle[i - 1]!)) * stepM;
   return pickUpM;
