@@ -38,6 +38,9 @@ const DECLARATION =
   /^BagIt-Version:[ \t]*(\d+)\.(\d+)[ \t]*(?:\r\n|\n|\r)Tag-File-Character-Encoding:[ \t]*(\S+)[ \t]*(?:\r\n|\n|\r)*$/;
 const MANIFEST = /^(tag)?manifest-([A-Za-z0-9-]+)\.txt$/i;
 
+/** A tag manifest lists every other file outside the payload, and no tag manifest. */
+export const isTagManifest = (path: string): boolean => MANIFEST.exec(path)?.[1] !== undefined;
+
 interface Listed {
   readonly file: string;
   readonly algorithm: Algorithm;
@@ -123,7 +126,7 @@ export async function readBag(folder: string, effects: Effects, closed = false):
   const files = new Map<string, Hashed>();
   for (const path of held.files) {
     const needed = algorithms(path.startsWith('data/') ? payload : tags);
-    if (needed.length === 0 || (!path.startsWith('data/') && /^tagmanifest-/i.test(path))) continue;
+    if (needed.length === 0 || (!path.startsWith('data/') && isTagManifest(path))) continue;
     effects.progress(`hashing ${path}`);
     try {
       files.set(path, await hashed(join(folder, path), needed, effects));
@@ -140,7 +143,7 @@ export async function readBag(folder: string, effects: Effects, closed = false):
   if (tags.length > 0 || closed)
     compare(
       tags,
-      held.files.filter((path) => !path.startsWith('data/') && !/^tagmanifest-/i.test(path)),
+      held.files.filter((path) => !path.startsWith('data/') && !isTagManifest(path)),
       context,
     );
 

@@ -9,7 +9,14 @@ import type { Inputs } from './inputs.ts';
 import type { Found } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
 import { milestoneView } from './milestoneView.ts';
-import { type CampaignResult, type LapCurves, METHOD_VERSION, RESULTS_SCHEMA, type SessionResult } from './results.ts';
+import {
+  type CampaignResult,
+  type Edition,
+  type LapCurves,
+  METHOD_VERSION,
+  RESULTS_SCHEMA,
+  type SessionResult,
+} from './results.ts';
 
 /** What a campaign’s analysis gives, session by session, so that only one is in memory. */
 export interface CampaignSink {
@@ -36,6 +43,8 @@ interface Options {
   /** Split every lap's gap by cause, which takes as long as all the rest. */
   readonly causes?: boolean;
   readonly memory?: CampaignMemory;
+  /** The edition that the results are frozen for. */
+  readonly edition?: Edition;
 }
 
 /** Analyses a whole campaign. Sessions that cannot be read are left out and stand in the campaign's problems. */
@@ -101,6 +110,7 @@ export async function analyseCampaign(
       risks: [...week.risks],
     })),
     milestones: loaded.milestones.map((milestone) => milestoneView(milestone, loaded.campaign.targets)),
+    edition: options.edition ?? null,
     riders: { ...loaded.campaign.riders },
     targets,
     circuits: views,

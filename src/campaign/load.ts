@@ -54,6 +54,7 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     riders: {},
     reference: () => null,
     targets: [],
+    neverPublish: [],
     about: '',
     aboutLine: 1,
     site: null,

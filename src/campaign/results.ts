@@ -302,6 +302,14 @@ export const campaignResult = z.strictObject({
     }),
   ),
   milestones: z.array(milestone).describe('by date, then by name'),
+  edition: z
+    .strictObject({
+      milestone: z.string(),
+      number: z.number().int(),
+      lapPages: z.enum(['all', 'evidence', 'best']).describe('laps that have a page of their own'),
+    })
+    .nullable()
+    .describe('which edition these results were frozen for; null in a campaign that goes on'),
   riders: z.record(z.string(), z.strictObject({ name: z.string(), kind: z.enum(['robot', 'human']) })),
   targets: z.array(
     z.strictObject({ name: z.string(), due: z.string().nullable(), gapS: nullable, lapTimeS: nullable }),
@@ -319,6 +327,7 @@ export type LedgerCell = LapResult['ledger'][number];
 export type CornerTechnique = LapResult['technique'][number];
 export type LapCurves = z.infer<typeof lapCurves>;
 export type CampaignResult = z.infer<typeof campaignResult>;
+export type Edition = NonNullable<CampaignResult['edition']>;
 export type Milestone = CampaignResult['milestones'][number];
 export type CircuitView = CampaignResult['circuits'][number];
 export type MapCorner = CircuitView['corners'][number];

@@ -1,6 +1,8 @@
 import { resolve } from 'node:path';
+import { editionsIn } from '../archive/editionsIn.ts';
 import type { Effects } from '../effects.ts';
 import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
+import { EDITIONS_OPTION, editionsFolder } from './editionsFolder.ts';
 import { alone, LOCK } from './lock.ts';
 import { checkOut } from './outFolder.ts';
 import { writeResults } from './resultsFolder.ts';
@@ -9,6 +11,7 @@ import { renderSite } from './site.ts';
 
 export const BUILD_OPTIONS = {
   ...FOLDER_OPTIONS,
+  ...EDITIONS_OPTION,
   out: { kind: 'text', help: 'folder of the site', default: 'dist' },
   cache: { kind: 'text', help: 'folder for results in between; always safe to delete', default: '.cache/gapbook' },
   'as-of': {
@@ -45,20 +48,24 @@ export async function buildOnce(args: Arguments, effects: Effects): Promise<Exit
     { name: 'the cache', path: cache },
   ]);
   const date = asOf(args.text('as-of'));
-  const { campaign, sessions, pages, files, bytes } = await alone(LOCK, effects, async () => {
-    const written = await writeResults(folders, cache, date, effects);
-    return { ...written, ...(await renderSite(written, out, cache, effects)) };
+  const { editions, unreadable } = await editionsIn(editionsFolder(args), effects);
+  for (const { folder: path, why } of unreadable) effects.err(`${path} is no edition that can be shown: ${why}`);
+  const { campaign, sessions, pages, files, bytes, carriedBytes } = await alone(LOCK, effects, async () => {
+    const records = editions.map(({ record }) => record);
+    const written = await writeResults(folders, cache, date, effects, { editions: records });
+    return { ...written, ...(await renderSite(written, out, cache, effects, editions)) };
   });
   const problems = allProblems(campaign, sessions);
   const status = say(problems, effects, 'warn');
   const laps = sessions.flatMap((s) => s.runs.flatMap((r) => r.laps)).length;
   effects.out(
-    `${sessions.length} session(s), ${laps} lap(s); ${pages} pages, ${files} other files, ${(bytes / 1e6).toFixed(1)} MB in ${args.text('out')}; ${counted(problems)}`,
+    `${sessions.length} session(s), ${laps} lap(s); ${pages} pages, ${files} other files, ${(bytes / 1e6).toFixed(1)} MB in ${args.text('out')}${editions.length > 0 ? `, and ${editions.length} edition(s) beside them, ${(carriedBytes / 1e6).toFixed(1)} MB` : ''}; ${counted(problems)}`,
   );
   return status;
 }
 
-function asOf(asked: string | null): string | null {
+/** The date that a report is asked to be of: by `--as-of`, else SOURCE_DATE_EPOCH; null where nobody asked. */
+export function asOf(asked: string | null): string | null {
   if (asked !== null) {
     if (!/^\d{4}-\d\d-\d\d$/.test(asked))
       throw new UsageError(`--as-of takes a date such as 2026-03-01, not \`${asked}\``);

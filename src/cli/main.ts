@@ -36,6 +36,16 @@ const COMMANDS: readonly { name: string; summary: string; load(): Promise<Comman
     load: async () => (await import('./serve.ts')).serve,
   },
   {
+    name: 'publish',
+    summary: 'freezes the next edition of a milestone, with its evidence',
+    load: async () => (await import('./publish.ts')).publish,
+  },
+  {
+    name: 'verify',
+    summary: 'checks an edition’s bytes and recomputes its figures',
+    load: async () => (await import('./verify.ts')).verify,
+  },
+  {
     name: 'print',
     summary: 'a page of the site as PDF',
     load: async () => (await import('./print.ts')).print,

@@ -1,5 +1,5 @@
 import { readdir, stat } from 'node:fs/promises';
-import { join, relative } from 'node:path';
+import { join, relative, sep } from 'node:path';
 import type { Effects } from '../effects.ts';
 
 /** Sizes of a finished site. */
@@ -7,6 +7,8 @@ export interface SiteSize {
   readonly pages: number;
   readonly files: number;
   readonly bytes: number;
+  /** Of the editions that the site carries, which the others don't count. */
+  readonly carriedBytes: number;
 }
 
 interface Note extends SiteSize {
@@ -62,16 +64,22 @@ export class Rendered {
 async function look(out: string): Promise<Omit<Note, 'out' | 'key'>> {
   const seen: Record<string, string> = {};
   let bytes = 0;
+  let carriedBytes = 0;
   let pages = 0;
   let files = 0;
   for (const entry of await readdir(out, { recursive: true, withFileTypes: true }).catch(() => [])) {
     if (entry.isDirectory()) continue;
     const path = join(entry.parentPath, entry.name);
     const { size, mtimeNs, ctimeNs, ino } = await stat(path, { bigint: true });
-    seen[relative(out, path)] = [size, mtimeNs, ctimeNs, ino].join(' ');
+    const below = relative(out, path);
+    seen[below] = [size, mtimeNs, ctimeNs, ino].join(' ');
+    if (below.startsWith(`editions${sep}`)) {
+      carriedBytes += Number(size);
+      continue;
+    }
     bytes += Number(size);
     if (entry.name.endsWith('.html')) pages++;
     else files++;
   }
-  return { seen, bytes, pages, files };
+  return { seen, bytes, carriedBytes, pages, files };
 }

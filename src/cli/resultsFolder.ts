@@ -1,11 +1,12 @@
 import { join, relative } from 'node:path';
 import { analyseCampaign, type CampaignMemory, resultPath } from '../campaign/analyseCampaign.ts';
 import type { KeptCircuit } from '../campaign/campaignCircuit.ts';
+import type { EditionRecord } from '../campaign/editions.ts';
 import { FileHashes } from '../campaign/fileHashes.ts';
 import { InputsOf } from '../campaign/inputs.ts';
 import { Kept } from '../campaign/kept.ts';
 import { type Folders, loadCampaign } from '../campaign/load.ts';
-import { type CampaignResult, type SessionResult, sessionResult } from '../campaign/results.ts';
+import { type CampaignResult, type Edition, type SessionResult, sessionResult } from '../campaign/results.ts';
 import { steadyTexts } from '../campaign/steadyTexts.ts';
 import { type Effects, sha256 } from '../effects.ts';
 import { analysisHash, filesBelow } from './codeHash.ts';
@@ -21,6 +22,14 @@ export interface Written {
   readonly sessions: readonly SessionResult[];
 }
 
+/** What results may be about beside the campaign itself. */
+interface Beside {
+  /** The edition that they are frozen for. */
+  readonly edition?: Edition | null;
+  /** Editions that were published, for the pages of evidence. */
+  readonly editions?: readonly EditionRecord[];
+}
+
 /**
  * Analyses what changed of a campaign since the last build into the cache, and says so. What it writes is what a first
  * build would write, and nothing else stays.
@@ -30,6 +39,7 @@ export async function writeResults(
   cache: string,
   asOf: string | null,
   machine: Effects,
+  { edition = null, editions = [] }: Beside = {},
 ): Promise<Written> {
   const effects = steadyTexts(machine);
   const folder = join(cache, 'site');
@@ -65,7 +75,7 @@ export async function writeResults(
   };
   const campaign = await analyseCampaign(
     loaded,
-    { toolVersion: toolVersion(), asOf, keepMaps: true, causes: true, memory },
+    { toolVersion: toolVersion(), asOf, keepMaps: true, causes: true, memory, ...(edition ? { edition } : {}) },
     {
       async session(result, curves, why) {
         // Whatever happens on the way, there is no key to a result that is half written.
@@ -85,6 +95,10 @@ export async function writeResults(
     },
     effects,
   );
+  if (editions.length > 0) {
+    wanted.add(at('editions.json'));
+    await rewrite(at('editions.json'), json(editions), machine);
+  }
   const known = new Set(sessions.map(({ session }) => session));
   for (const id of await made.names()) {
     if (known.has(id)) continue;

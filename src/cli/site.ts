@@ -1,6 +1,8 @@
 import { copyFile, mkdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { carryEditions } from '../archive/carryEditions.ts';
+import type { FoundEdition } from '../archive/editionsIn.ts';
 import { type Effects, sha256 } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
@@ -15,6 +17,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
  * alone that stands there already.
  *
  * @param results folder, and a hash of all it holds
+ * @param editions whose reports the site carries, as they were published
  * @param cache where pages are kept that need not be rendered again
  */
 export async function renderSite(
@@ -22,6 +25,7 @@ export async function renderSite(
   out: string,
   cache: string,
   effects: Effects,
+  editions: readonly FoundEdition[] = [],
 ): Promise<SiteSize> {
   const code = await pagesHash(effects);
   const key = sha256(`${code}\n${results.hash}`);
@@ -38,6 +42,7 @@ export async function renderSite(
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));
   }
+  await carryEditions(editions, out, effects);
   return rendered.note(out, key);
 }
 

@@ -31,6 +31,8 @@ export interface CampaignSetup {
   readonly about: string;
   /** Line of the file on which that begins. */
   readonly aboutLine: number;
+  /** Channels, or columns by their headings, that no edition may hold. */
+  readonly neverPublish: readonly string[];
   /** Where the site will be read, without a slash at the end; null where nobody said. */
   readonly site: string | null;
 }
@@ -65,6 +67,9 @@ const shape = {
     .optional(),
   targets: z.array(z.strictObject(targetShape)).optional(),
   stageGates: z.unknown().optional(),
+  neverPublish: z
+    .array(z.string(), { error: 'a list of channels, or of headings of columns: `[engine_speed, "Map"]`' })
+    .optional(),
   site: z
     .string({ error: 'an address, `https://example.org/report/`' })
     .regex(/^https?:\/\/[^\s/?#]+[^\s?#]*$/, { error: 'an address, `https://example.org/report/`' })
@@ -96,7 +101,7 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
     };
   const { value, problems } = parts.yaml.checked(z.strictObject(shape), keysAt);
   if (value === null) return { campaign: null, problems };
-  const { title, riders, reference, targets = [], site } = value;
+  const { title, riders, reference, targets = [], neverPublish = [], site } = value;
   return {
     campaign: {
       title,
@@ -113,6 +118,7 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
         gapS: t.gap ?? null,
         lapTimeS: t.lapTime ?? null,
       })),
+      neverPublish,
       about: parts.body,
       aboutLine: parts.bodyLine,
       site: site?.replace(/\/+$/, '') ?? null,

@@ -1,6 +1,6 @@
 import { weekOf } from '../read/isoWeek.ts';
 import { weeksOf } from './notes/weeksOf.ts';
-import { claimsPath, frontPath, methodPath, problemsPath, weekPath } from './paths.ts';
+import { claimsPath, evidencePath, frontPath, methodPath, problemsPath, weekPath } from './paths.ts';
 import { problemList } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece } from './report.ts';
@@ -34,6 +34,7 @@ export function pageOf(
     { text: 'Corners', href: `${frontPath}#corners` },
     ...(week ? [{ text: 'Weeks', href: weekPath(week) }] : []),
     ...(campaign.milestones.length > 0 ? [{ text: 'Milestones', href: `${frontPath}#milestones` }] : []),
+    { text: 'Evidence', href: evidencePath },
     { text: 'Claims', href: claimsPath },
     { text: 'Method', href: methodPath },
     { text: problems ? `Problems (${problems})` : 'Problems', href: problemsPath },
@@ -41,11 +42,16 @@ export function pageOf(
   return {
     path: own.path,
     title: own.path === frontPath ? campaign.title : `${own.name} · ${campaign.title}`,
-    running: { campaign: campaign.title, page: own.name, asOf, edition: process.env['GAPBOOK_EDITION'] ?? null },
+    running: {
+      campaign: campaign.title,
+      page: own.name,
+      asOf,
+      edition: campaign.edition && String(campaign.edition.number),
+    },
     nav: links.map((link) => ({ ...link, current: link.href === own.path })),
     kicker: own.kicker,
     headline: own.headline,
     opening: own.opening,
-    colophon: `${asOf === null ? '' : `Data to ${asOf}. `}Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
+    colophon: `${campaign.edition ? `Edition ${campaign.edition.number}, frozen. ` : ''}${asOf === null ? '' : `Data to ${asOf}. `}Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
   };
 }

@@ -18,6 +18,7 @@ export const methodPath = 'method.html';
 export const problemsPath = 'problems.html';
 export const claimsPath = 'claims.html';
 export const directivesPath = 'directives.html';
+export const evidencePath = 'evidence.html';
 export const weekPath = (week: string): string => `weeks/${week}.html`;
 export const milestonePath = (milestone: string): string => `milestones/${slug(milestone)}.html`;
 export const briefPath = (of: string): string => `briefs/${slug(of)}.html`;

@@ -1,7 +1,7 @@
 import { PROBLEMS, type ProblemCode } from '../problem.ts';
 import { pageOf } from './pageOf.ts';
 import { problemsPath, sessionPath } from './paths.ts';
-import { type ListedProblem, problemList, problemPath } from './problemList.ts';
+import { codesOf, type ListedProblem, problemList, problemPath } from './problemList.ts';
 import { GUIDE } from './problems/guide.ts';
 import type { Sheet } from './problems/guideOf.ts';
 import type { Results } from './readResults.ts';
@@ -41,7 +41,7 @@ export function problemCodeReport(results: Results, code: ProblemCode): ProblemC
   const { severities, meaning, cost, before, cure, after, acceptable, accept } = GUIDE[code];
   const path = problemPath(code);
   const found = problemList(results).filter((problem) => problem.code === code);
-  const codes = Object.keys(PROBLEMS) as ProblemCode[];
+  const codes = codesOf(results);
   const step = (by: number): Piece | null => {
     const other = codes[codes.indexOf(code) + by];
     return other === undefined ? null : { text: other, href: problemPath(other) };

@@ -24,6 +24,14 @@ export interface ListedProblem {
   readonly accepted: string | null;
 }
 
+/** Codes that have a page: all of them, and in an edition those that it met. */
+export function codesOf(results: Results): ProblemCode[] {
+  const all = Object.keys(PROBLEMS) as ProblemCode[];
+  if (results.campaign.edition === null) return all;
+  const met = new Set(problemList(results).map(({ code }) => code as string));
+  return all.filter((code) => met.has(code));
+}
+
 /** Site path of the page of a problem code. */
 export const problemPath = (code: string): string => `problems/${code}.html`;
 

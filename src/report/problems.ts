@@ -1,7 +1,7 @@
 import { PROBLEMS } from '../problem.ts';
 import { pageOf } from './pageOf.ts';
 import { problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
-import { type ListedProblem, problemList, problemPath } from './problemList.ts';
+import { codesOf, type ListedProblem, problemList, problemPath } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece, Table } from './report.ts';
 import { count, MISSING, plural, sentence } from './words.ts';
@@ -74,11 +74,11 @@ export function problemsReport(results: Results): ProblemsReport {
         { title: 'what it means', kind: 'text' },
         { title: 'here', kind: 'number' },
       ],
-      rows: Object.entries(PROBLEMS).map(([code, meaning]) => {
+      rows: codesOf(results).map((code) => {
         const found = list.filter((p) => p.code === code).length;
         return [
           { text: code, href: problemPath(code) },
-          { text: meaning },
+          { text: PROBLEMS[code] },
           found > 0 ? { text: count(found), tone: 'strong' } : { text: MISSING, tone: 'quiet' },
         ];
       }),

@@ -1,5 +1,6 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { type EditionRecord, editionRecords } from '../campaign/editions.ts';
 import {
   type CampaignResult,
   type CircuitView,
@@ -31,6 +32,8 @@ export interface Results {
   readonly campaign: CampaignResult;
   /** By date, then by name. */
   readonly sessions: readonly SessionResult[];
+  /** Published editions, milestone by milestone; empty where there is none, and in an edition. */
+  readonly editions: readonly EditionRecord[];
   circuit(id: string): CircuitView | undefined;
   session(id: string): SessionResult | undefined;
   /** Every lap of a session in the order of its runs. */
@@ -57,5 +60,9 @@ export function readResults(folder: string): Results {
   };
   const campaign = checked<CampaignResult>('campaign.json', campaignResult as never);
   const sessions = campaign.sessions.map((id) => checked<SessionResult>(`results/${id}.json`, sessionResult as never));
-  return resultsOf(campaign, sessions, folder, ({ curves }) => (curves === null ? null : (read(curves) as LapCurves)));
+  const editions = existsSync(join(folder, 'editions.json'))
+    ? checked<EditionRecord[]>('editions.json', editionRecords as never)
+    : [];
+  const curvesOf = ({ curves }: LapResult): LapCurves | null => (curves === null ? null : (read(curves) as LapCurves));
+  return resultsOf(campaign, sessions, folder, curvesOf, editions);
 }

@@ -1,4 +1,6 @@
+import type { EditionRecord } from '../campaign/editions.ts';
 import type { CampaignResult, LapCurves, LapResult, SessionResult } from '../campaign/results.ts';
+import { hasPage } from './hasPage.ts';
 import { lapPath } from './paths.ts';
 import type { LapOf, Results } from './readResults.ts';
 
@@ -12,7 +14,9 @@ export function resultsOf(
   sessions: readonly SessionResult[],
   folder = '',
   curves: (lap: LapResult) => LapCurves | null = () => null,
+  editions: readonly EditionRecord[] = [],
 ): Results {
+  const paged = hasPage(campaign, sessions);
   const laps = (session: SessionResult): LapOf[] =>
     session.runs.flatMap((run) =>
       run.laps.map((lap) => ({
@@ -21,7 +25,10 @@ export function resultsOf(
         lap,
         rider: campaign.riders[run.rider] ?? { name: run.rider, kind: 'robot' },
         speaks: lap.counted && run.rider === session.rider.key,
-        page: lap.ledger.length > 0 || lap.curves !== null ? lapPath(session.session, run.file, lap.lap) : null,
+        page:
+          (lap.ledger.length > 0 || lap.curves !== null) && paged(session, run, lap)
+            ? lapPath(session.session, run.file, lap.lap)
+            : null,
       })),
     );
   const session = (id: string): SessionResult | undefined => sessions.find((s) => s.session === id);
@@ -29,6 +36,7 @@ export function resultsOf(
     folder,
     campaign,
     sessions,
+    editions,
     circuit: (id) => campaign.circuits.find((c) => c.id === id),
     session,
     laps,

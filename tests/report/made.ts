@@ -43,6 +43,7 @@ export interface Made {
   readonly reference?: boolean;
   readonly targets?: CampaignResult['targets'];
   readonly milestones?: CampaignResult['milestones'];
+  readonly edition?: CampaignResult['edition'];
 }
 
 const LENGTH_M = 1200;
@@ -290,6 +291,7 @@ export function made(campaign: Made): Results {
     site: null,
     weeks: [],
     milestones: [...(campaign.milestones ?? [])],
+    edition: campaign.edition ?? null,
     riders: { robot: { name: riders.robot, kind: 'robot' }, human: { name: riders.human, kind: 'human' } },
     targets: campaign.targets ?? [],
     circuits: [view],

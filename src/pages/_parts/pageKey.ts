@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sha256 } from '../../effects.ts';
 import type { ProblemCode } from '../../problem.ts';
+import type { Pair } from '../../report/evidence/pairs.ts';
 import { noteReads } from '../../report/noteParts.ts';
 import { sessionNote } from '../../report/notes/note.ts';
 import { pageOf } from '../../report/pageOf.ts';
@@ -38,6 +39,9 @@ export function lapKey(results: Results, { session, run, lap }: LapOf): string {
 /** Key of the page of a problem code. */
 export const problemKey = (results: Results, code: ProblemCode): string =>
   keyOf(results, null, [code, problemList(results).filter((problem) => problem.code === code)]);
+
+/** Key of the page of two editions. */
+export const pairKey = (results: Results, { before, now }: Pair): string => keyOf(results, undefined, [before, now]);
 
 /** Key of a page that looks at the whole campaign. */
 export const campaignKey = (results: Results): string =>

@@ -1,5 +1,5 @@
 import { PROBLEMS } from '../../problem.ts';
-import { problemList } from '../problemList.ts';
+import { codesOf, problemList } from '../problemList.ts';
 import type { Results } from '../readResults.ts';
 import type { DataTable } from './dataTable.ts';
 
@@ -27,10 +27,6 @@ export function codesData(results: Results): DataTable {
   const list = problemList(results);
   return {
     columns: ['code', 'meaning', 'here'],
-    rows: Object.entries(PROBLEMS).map(([code, meaning]) => [
-      code,
-      meaning,
-      list.filter((p) => p.code === code).length,
-    ]),
+    rows: codesOf(results).map((code) => [code, PROBLEMS[code], list.filter((p) => p.code === code).length]),
   };
 }

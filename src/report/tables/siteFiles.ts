@@ -2,6 +2,9 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { campaignResult, lapCurves, sessionResult } from '../../campaign/results.ts';
+import { evidenceReport } from '../evidence/evidence.ts';
+import { movedReport } from '../evidence/moved.ts';
+import { pairsOf } from '../evidence/pairs.ts';
 import { cornerPath, frontPath, methodPath, problemsPath, sessionPath, slug, tableFolder } from '../paths.ts';
 import { readResults } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
@@ -61,6 +64,14 @@ export function* siteFiles(folder: string): Generator<File> {
   yield* on(methodPath, 'circuits', circuitsData(results));
   yield* on(problemsPath, 'problems', problemsData(results));
   yield* on(problemsPath, 'codes', codesData(results));
+
+  const evidence = evidenceReport(results);
+  const moved = pairsOf(results.editions).map((pair) => movedReport(results, pair));
+  for (const table of [
+    ...[evidence.editions, evidence.fingerprints, evidence.moved],
+    ...moved.flatMap(({ figures, reasons, cells }) => [figures, reasons, cells]),
+  ])
+    if (table) yield* tableFiles(table.csv.replace(/\.csv$/, ''), shownData(table));
 
   for (const table of noteTables(results)) yield* tableFiles(table.csv.replace(/\.csv$/, ''), shownData(table));
 

@@ -1,0 +1,171 @@
+import type { EditionRecord } from '../../campaign/editions.ts';
+import { pageOf } from '../pageOf.ts';
+import { evidencePath, tableLinks } from '../paths.ts';
+import type { Results } from '../readResults.ts';
+import type { Cell, Page, Table } from '../report.ts';
+import { count, lapTime, MISSING, plural, sentence, signed } from '../words.ts';
+import { editionName, editionPath, type Pair } from './pairs.ts';
+import { type Reason, why } from './why.ts';
+
+/** What moved between two editions, and why. */
+export interface MovedReport extends Page {
+  readonly kind: 'moved';
+  readonly figures: Table;
+  readonly reasons: Table;
+  readonly cells: Table | null;
+}
+
+/** Smaller differences than this are rounding, s. */
+const ROUNDING_S = 1e-9;
+const DIGITS = 3;
+const CELLS: Readonly<Record<string, string>> = {
+  straight: 'straight before it',
+  braking: 'braking',
+  apex: 'apex',
+  exit: 'exit',
+};
+
+/** Everything the page of two editions says. */
+export function movedReport(results: Results, { before, now, path }: Pair): MovedReport {
+  const reasons = why(before, now);
+  const same = before.milestone === now.milestone;
+  const moved = movedGap(before, now);
+  const cells = cellsTable(path, before, now);
+  return {
+    kind: 'moved',
+    ...pageOf(results, {
+      path,
+      name: 'What moved',
+      kicker: [{ text: 'Evidence', href: evidencePath }, { text: ` · ${editionName(before)} and ${editionName(now)}` }],
+      headline:
+        moved === null
+          ? 'The two editions have no gap in common'
+          : Math.abs(moved) <= ROUNDING_S
+            ? `The median gap is what it was${cells ? ', some of its parts are not' : ''}`
+            : `The median gap ${moved < 0 ? 'fell' : 'rose'} by ${signed(Math.abs(moved), DIGITS).replace('+', '')} s`,
+      opening: opening(reasons, moved, same),
+    }),
+    figures: figuresTable(path, before, now),
+    reasons: {
+      id: 'reasons',
+      ...tableLinks(path, 'reasons'),
+      caption: 'What the two editions were made from',
+      columns: [
+        { title: 'kind', kind: 'text' },
+        { title: 'what changed', kind: 'text' },
+      ],
+      rows: reasons.map(({ kind, changed }) => [
+        { text: kind },
+        changed === null ? { text: 'nothing', tone: 'quiet' } : { text: changed },
+      ]),
+      note: 'Told by SHA-256 of each file. Notes move no number.',
+    },
+    cells,
+  };
+}
+
+const gapOf = ({ figures }: EditionRecord): number | null => figures?.medianGapS ?? null;
+
+/** Median gap now less median gap before, s; null where one of them has none. */
+export function movedGap(before: EditionRecord, now: EditionRecord): number | null {
+  const [a, b] = [gapOf(before), gapOf(now)];
+  return a === null || b === null ? null : b - a;
+}
+
+/** Why the figures of two editions differ, in a sentence. */
+export function opening(reasons: readonly Reason[], moved: number | null, same: boolean): string {
+  const causes = reasons.filter(({ kind, changed }) => kind !== 'notes' && changed !== null).map(({ kind }) => kind);
+  const notes = reasons.some(({ kind, changed }) => kind === 'notes' && changed !== null);
+  const still = moved !== null && Math.abs(moved) <= ROUNDING_S;
+  if (causes.length === 0)
+    return still
+      ? `Data, method and tool are the same in both${notes ? '; only what people wrote changed' : ', and so is every note'}.`
+      : 'Data, method and tool are the same in both, so that no figure may differ; verify both editions.';
+  if (!same && causes.length === 1 && causes[0] === 'data')
+    return 'The two milestones stand on different laps, which method and tool treated alike.';
+  const [only] = causes;
+  if (causes.length === 1)
+    return still
+      ? `The ${only} changed, and the median gap did not follow.`
+      : `Of data, method and tool only the ${only} changed, so it is the ${only} that moved the figures.`;
+  return `${sentence(causes.slice(0, -1).join(', '))} and ${causes.at(-1)} changed together; these figures alone don’t tell their shares apart. Recomputing the earlier edition with the newer tool does: \`gapbook verify\` lists what then differs.`;
+}
+
+function figuresTable(path: string, before: EditionRecord, now: EditionRecord): Table {
+  const [a, b] = [before.figures, now.figures];
+  const difference = (x: number | null | undefined, y: number | null | undefined): Cell => {
+    if (x == null || y == null) return { text: MISSING, tone: 'quiet' };
+    const by = y - x;
+    return Math.abs(by) <= ROUNDING_S
+      ? { text: signed(0, DIGITS), tone: 'quiet' }
+      : { text: signed(by, DIGITS), tone: by > 0 ? 'loss' : 'gain' };
+  };
+  const time = (title: string, key: 'medianS' | 'bestS'): Cell[] => [
+    { text: title },
+    { text: lapTime(a?.[key]) },
+    { text: lapTime(b?.[key]) },
+    difference(a?.[key], b?.[key]),
+  ];
+  const gap = (title: string, key: 'medianGapS' | 'bestGapS'): Cell[] => [
+    { text: title },
+    { text: signed(a?.[key], DIGITS) },
+    { text: signed(b?.[key], DIGITS) },
+    difference(a?.[key], b?.[key]),
+  ];
+  return {
+    id: 'figures',
+    ...tableLinks(path, 'figures'),
+    caption: 'The laps that the milestone stands on',
+    columns: [
+      { title: 'figure', kind: 'text' },
+      { title: editionName(before), kind: 'number' },
+      { title: editionName(now), kind: 'number' },
+      { title: 'moved', kind: 'number', unit: 's' },
+    ],
+    rows: [
+      [{ text: 'Counted laps' }, { text: count(a?.laps) }, { text: count(b?.laps) }, { text: MISSING, tone: 'quiet' }],
+      time('Median lap', 'medianS'),
+      time('Best lap', 'bestS'),
+      gap('Median gap', 'medianGapS'),
+      gap('Least gap', 'bestGapS'),
+      [
+        { text: 'Report' },
+        { text: 'read it', href: editionPath(before) },
+        { text: 'read it', href: editionPath(now) },
+        { text: MISSING, tone: 'quiet' },
+      ],
+    ],
+  };
+}
+
+function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Table | null {
+  const key = ({ corner, cell }: { corner: string; cell: string }): string => JSON.stringify([corner, cell]);
+  const was = new Map(before.figures?.cells.map((cell) => [key(cell), cell.medianGapS]));
+  const rows = (now.figures?.cells ?? [])
+    .flatMap((cell) => {
+      const from = was.get(key(cell));
+      return from === undefined || Math.abs(cell.medianGapS - from) <= ROUNDING_S ? [] : [{ ...cell, from }];
+    })
+    .toSorted((a, b) => Math.abs(b.medianGapS - b.from) - Math.abs(a.medianGapS - a.from));
+  if (rows.length === 0) return null;
+  return {
+    id: 'cells',
+    ...tableLinks(path, 'cells'),
+    caption: `${sentence(plural(rows.length, 'part'))} of the lap moved, the largest first`,
+    columns: [
+      { title: 'corner', kind: 'text' },
+      { title: 'part', kind: 'text' },
+      { title: editionName(before), kind: 'number', unit: 's' },
+      { title: editionName(now), kind: 'number', unit: 's' },
+      { title: 'moved', kind: 'number', unit: 's' },
+    ],
+    rows: rows.map(({ corner, cell, from, medianGapS }) => [
+      { text: corner },
+      { text: CELLS[cell] ?? cell },
+      { text: signed(from, DIGITS) },
+      { text: signed(medianGapS, DIGITS) },
+      { text: signed(medianGapS - from, DIGITS), tone: medianGapS > from ? 'loss' : 'gain' },
+    ]),
+    note: 'Median gap of each part over the counted laps; medians of parts need not add up to the median of the lap.',
+  };
+}
