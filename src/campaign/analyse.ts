@@ -112,7 +112,7 @@ export async function analyseSession(
     ),
   ];
   const summary = summaryOf(id, session.rider, runs);
-  if (reference && causes) giveCauses(id, compared, reference, summary);
+  const envelope = reference && causes ? giveCauses(id, compared, reference, summary) : null;
   const rider = loaded.campaign.riders[session.rider] ?? { name: session.rider, kind: 'robot' as const };
   return {
     result: {
@@ -131,6 +131,7 @@ export async function analyseSession(
       phaseMap: reference?.map?.version ?? null,
       reference: reference && nameOf(reference),
       summary,
+      ...(envelope ? { envelope } : {}),
       composite: compositeOf(session.rider, runs, reference?.map?.corners ?? [], circuit.lengthM, curves),
       runs,
       problems,

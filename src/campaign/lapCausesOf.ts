@@ -34,7 +34,7 @@ export function giveCauses(
   compared: readonly Compared[],
   reference: Reference,
   summary: SessionResult['summary'],
-): FittedEnvelope | null {
+): NonNullable<SessionResult['envelope']> | null {
   const { map } = reference;
   if (!map || compared.length === 0) return null;
   const among = (laps: readonly { run: string; lap: AlignedLap }[], run: string, lap: number): boolean =>
@@ -56,8 +56,16 @@ export function giveCauses(
       if (way) cell.lengthS = rounded(way.lengthS);
     }
   }
-  return fitted;
+  return shortEnvelope(fitted);
 }
+
+/** An envelope to a few digits: its doubt is per cents. */
+const shortEnvelope = (fitted: FittedEnvelope): NonNullable<SessionResult['envelope']> =>
+  JSON.parse(
+    JSON.stringify(fitted, (_, value: unknown) =>
+      typeof value === 'number' ? Number(value.toPrecision(DIGITS)) : value,
+    ),
+  ) as NonNullable<SessionResult['envelope']>;
 
 /** Causes as results keep them: rounded, without what the laps do not differ in and what was not asked. */
 function kept(causes: LapCauses): LapCauses {

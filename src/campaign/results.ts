@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { lapCausesResult } from '../causes/schema.ts';
+import { fittedEnvelope, lapCausesResult } from '../causes/schema.ts';
 import { compositeFound, findings } from './findings/schema.ts';
 
 /**
@@ -186,6 +186,7 @@ export const sessionResult = z.strictObject({
     })
     .nullable(),
   composite: compositeFound.nullable(),
+  envelope: fittedEnvelope.nullable().optional().describe('that causes were split by'),
   runs: z.array(run),
   problems: z.array(problem).describe('of the session file itself'),
 });

@@ -182,17 +182,24 @@ function fitted({ speedMps, pushMps2, lateralMps2, settled }: Points, dragPerM: 
     dragPerM,
     rollingMps2: ROLLING_MPS2,
   };
-  // Frontier of the drive by lean, as a share of the upright one; where power is the limit lean says nothing.
-  const frontier: { share: number; left: number; weight: number }[] = [];
-  for (let share = 0.3; share < 1; share += LEAN_STEP) {
-    const left: number[] = [];
+  // Frontier of the drive by lean, as a share of the upright one by the same measure; where power is the limit lean says
+  // nothing.
+  const settledIn = (from: number, to: number): number[] => {
+    const out: number[] = [];
     for (let i = 0; i < pushMps2.length; i++) {
       const own = lateralMps2[i]! / shown;
-      if (own < share || own >= share + LEAN_STEP || settled[i] !== 1) continue;
-      if (power / speedMps[i]! > best) left.push(pushMps2[i]! / best);
+      if (own >= from && own < to && settled[i] === 1 && power / speedMps[i]! > best) out.push(pushMps2[i]!);
     }
-    if (left.length >= LEAST_IN_BIN)
-      frontier.push({ share: share + LEAN_STEP / 2, left: quantile(left, FRONTIER), weight: Math.sqrt(left.length) });
+    return out;
+  };
+  const straight = settledIn(0, 0.3);
+  const full = straight.length >= LEAST_IN_BIN ? quantile(straight, FRONTIER) : best;
+  const frontier: { share: number; left: number; weight: number }[] = [];
+  for (let share = 0.3; share < 1; share += LEAN_STEP) {
+    const push = settledIn(share, share + LEAN_STEP);
+    if (push.length < LEAST_IN_BIN) continue;
+    const left = quantile(push, FRONTIER) / full;
+    frontier.push({ share: share + LEAN_STEP / 2, left, weight: Math.sqrt(push.length) });
   }
   let [exponent, beyond] = [2, BEYOND];
   let least = Number.POSITIVE_INFINITY;

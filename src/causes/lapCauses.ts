@@ -50,6 +50,11 @@ const TOGETHER_SHARE = 0.3;
 const TOGETHER_LEAST_S = 0.005;
 /** Points near the drive frontier that a split of pick-up from drive needs. */
 const LEAST_SUPPORT = 30;
+/** A member is told apart if it is known to so many seconds, or to such a share of its group … */
+const SEPARABLE_S = 0.012;
+const SEPARABLE_SHARE = 0.2;
+/** … or hardly worse than its group. */
+const TRADED = 1.3;
 /** The description is not the world: a share of a contribution, a share of everything that moves beside it, and a rest. */
 const MODEL_OWN = 0.04;
 const MODEL_OTHERS = 0.012;
@@ -341,7 +346,7 @@ function windowResult(
       refused: refusalOf(
         key,
         group,
-        mine,
+        { gapS: made[i]!, lowS: withLater.lowS, highS: withLater.highS },
         groups.find((g) => g.group === group)!,
         illConditioned,
         described,
@@ -388,7 +393,7 @@ function refusalOf(
   key: CauseKey,
   group: GroupKey,
   own: Interval,
-  whole: Interval,
+  whole: { readonly madeS: number; readonly madeLowS?: number | null; readonly madeHighS?: number | null },
   illConditioned: boolean,
   { plan, a, b }: Described,
   { lean, envelope }: FittedEnvelope,
@@ -407,8 +412,14 @@ function refusalOf(
       if (bins.reduce((sum, { onFrontier }) => sum + onFrontier, 0) < LEAST_SUPPORT) return 'drive frontier not shown';
     }
   }
-  const covers = ({ lowS, highS }: Interval): boolean => lowS !== null && highS !== null && lowS <= 0 && highS >= 0;
-  return own.gapS !== 0 && covers(own) && whole.lowS !== null && !covers(whole) ? 'not separable' : null;
+  if (own.gapS === 0 || own.lowS === null || own.highS === null || whole.madeLowS == null || whole.madeHighS == null)
+    return null;
+  // Members that the data trades off against each other are each far less certain than their sum.
+  const half = (own.highS - own.lowS) / 2;
+  const halfOfGroup = (whole.madeHighS - whole.madeLowS) / 2;
+  return half > Math.max(SEPARABLE_S, SEPARABLE_SHARE * Math.abs(whole.madeS)) && half > TRADED * halfOfGroup
+    ? 'not separable'
+    : null;
 }
 
 function untoldOf(

@@ -103,6 +103,43 @@ export const untold = z.enum([
   'position too poor for the line',
 ]);
 
+/** What both riders showed they can do: a frontier of demonstrated use, with its doubt and the points behind it. */
+export const fittedEnvelope = z.strictObject({
+  envelope: z.strictObject({
+    tractionMps2: z.number().describe('drive upright, at low speed'),
+    powerWpkg: z.number(),
+    brakingMps2: z.number(),
+    lateralMps2: z.number(),
+    exponent: z.number().describe('p of (|a_x| / limit)^p + (|a_y| / limit)^p = 1'),
+    floorShare: z.number(),
+    dragPerM: z.number(),
+    rollingMps2: z.number(),
+  }),
+  sigma: z
+    .strictObject({
+      tractionMps2: z.number(),
+      powerWpkg: z.number(),
+      brakingMps2: z.number(),
+      lateralMps2: z.number(),
+      exponent: z.number(),
+    })
+    .describe('one standard deviation'),
+  laps: z.number().int(),
+  lean: z.array(
+    z.strictObject({ fromShare: z.number(), toShare: z.number(), points: z.number(), onFrontier: z.number() }),
+  ),
+  speed: z.array(
+    z.strictObject({
+      fromMps: z.number(),
+      toMps: z.number(),
+      points: z.number(),
+      driveMps2: z.number(),
+      brakingMps2: z.number(),
+      lateralMps2: z.number(),
+    }),
+  ),
+});
+
 export const lapCausesResult = z.strictObject({
   gapS: z.number().describe('sum of the windows: the whole lap, or what both laps covered'),
   windows: z.array(window),

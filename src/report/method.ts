@@ -75,6 +75,21 @@ ${formula('Σ (Δ(<i>s</i><sub>to</sub>) − Δ(<i>s</i><sub>from</sub>)) = Δ(l
     aside: 'A corner that needs no braking has an empty braking cell.',
   },
   {
+    id: 'causes',
+    title: 'Causes',
+    html: `<p>In each corner both laps are described without loss by what a rider does: the way ridden, braking, the speed through the corner, pick-up, drive, gear changes. Any mixture of the two descriptions is put together again to a lap that somebody could have ridden, and its time is computed. A cause’s share of the gap is the mean change of that time when its part goes over from the reference to the lap, over all orders of joining within and between groups (the Owen value). The shares add up to the gap without remainder; exchanging the laps changes their signs; what the laps do not differ in has a share of zero.</p>
+<table class="plain"><thead><tr><th scope="col">group</th><th scope="col">cause</th><th scope="col">what goes over</th></tr></thead><tbody>
+<tr><th scope="row">line</th><td>length, shape</td><td>metres ridden per metre of station; curvature</td></tr>
+<tr><th scope="row">entry</th><td>brake timing</td><td>where braking ends, beyond what its deceleration and the corner’s speed need, and how it is built up</td></tr>
+<tr><th scope="row"></th><td>braking strength</td><td>the deceleration</td></tr>
+<tr><th scope="row">corner speed</th><td>corner speed</td><td>lateral acceleration at the slowest place, and the speed around it</td></tr>
+<tr><th scope="row">exit</th><td>pick-up, drive, gear changes</td><td>where drive begins; the share used of the drive that speed and lean leave; drive missing at each change up</td></tr></tbody></table>
+<p>Braking timing is a margin at equal deceleration: softer braking has to begin earlier, and those metres count as strength. Speed that is missing on the way to later corners is charged to the cause that lost it; only what comes over the gate is left as such. The drive that lean leaves is the frontier of what both riders showed, fitted over their laps.</p>
+<p>Intervals come from repeating the split with event stations, positions, speeds and the frontier drawn anew from their doubt. Where the members of a group trade off against each other, or nobody showed what drive there is at a lean, only the group is given: <dfn>not separable</dfn>. Where large effects cancel, so that their sizes add up to more than five times the gap, the corner is <dfn>ill-conditioned</dfn> and only groups are given.</p>
+<p>As a double entry the same descriptions are split by another rule, in which all causes move together from the reference to the lap and each is charged along the way (Aumann–Shapley); the largest difference between the two rules over the groups stands in the results of each corner.</p>`,
+    aside: 'Without throttle, gear, brake or speed channels the split is coarser, and the page says how.',
+  },
+  {
     id: 'doubt',
     title: 'Uncertainty',
     html: `<p>The standard deviation of a gap follows from that of the positions along the track, of the stamps, and of the point on the machine that was measured; an error of place becomes one of time through speed:</p>

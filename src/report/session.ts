@@ -1,5 +1,6 @@
 import type { SessionResult } from '../campaign/results.ts';
 import { bridgeFigure } from './causes/bridgeFigure.ts';
+import { envelopeFigure } from './causes/envelopeFigure.ts';
 import { rankedCauses } from './causes/rankedCauses.ts';
 import { cellWords } from './cells.ts';
 import { type CompareData, compareData } from './compareData.ts';
@@ -161,6 +162,15 @@ export function sessionReport(results: Results, session: SessionResult): Session
         source,
         doubts,
         links: tableLinks(path, 'causes'),
+      }),
+    );
+  if (compares && session.envelope)
+    figures.push(
+      envelopeFigure(session.envelope, {
+        number: figures.length + 1,
+        source,
+        doubts,
+        links: tableLinks(path, 'envelope'),
       }),
     );
 

@@ -8,7 +8,7 @@ import { type Outcome, Recovery, tableText } from './recovery.ts';
 // reached is less; these bars keep it, and `npm run bench -- causes` prints it.
 const full = process.env['GAPBOOK_FULL'] !== undefined;
 /** Repetitions for intervals, which only all cases together can judge. */
-const DRAWS = full ? 40 : 0;
+const DRAWS = full ? 20 : 0;
 const WITHIN = 0.62;
 const COVERED = [0.6, 1] as const;
 /** The gap of two laps, from noisy positions, to the generator's own clock. */

@@ -1,3 +1,4 @@
+import type { SessionResult } from '../../campaign/results.ts';
 import { GROUP_OF } from '../causes/names.ts';
 import type { LapOf } from '../readResults.ts';
 import { trimmed } from './csv.ts';
@@ -42,5 +43,13 @@ export function causesData(laps: readonly LapOf[]): DataTable {
       'not told apart because',
     ],
     rows,
+  };
+}
+
+/** Points behind a session's demonstrated boundary, by the share of the lateral limit in use. */
+export function envelopeData({ envelope }: SessionResult): DataTable {
+  return {
+    columns: ['from share', 'to share', 'points', 'near the boundary'],
+    rows: (envelope?.lean ?? []).map((row) => [row.fromShare, row.toShare, row.points, row.onFrontier]),
   };
 }

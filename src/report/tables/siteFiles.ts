@@ -9,7 +9,7 @@ import { cornerPath, frontPath, methodPath, problemsPath, sessionPath, slug, tab
 import { readResults } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
 import { feedOf, feedPath } from '../weeks/feed.ts';
-import { causesData } from './causesData.ts';
+import { causesData, envelopeData } from './causesData.ts';
 import { cornersData } from './cornersData.ts';
 import { curvesData } from './curvesData.ts';
 import { type DataTable, tableFiles } from './dataTable.ts';
@@ -82,6 +82,7 @@ export function* siteFiles(folder: string): Generator<File> {
     yield* on(page, 'laps', lapsData(laps));
     yield* on(page, 'medians', mediansData(session));
     yield* on(page, 'causes', causesData(laps));
+    if (session.envelope) yield* on(page, 'envelope', envelopeData(session));
     yield* on(page, 'runs', runsData([session]));
     for (const of of laps) {
       if (!of.page) continue;
