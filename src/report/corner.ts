@@ -5,6 +5,7 @@ import { figureOf } from './figureOf.ts';
 import { cornerPlan, type EventPlaces } from './figures/cornerPlan.ts';
 import { cornerTrend } from './figures/cornerTrend.ts';
 import { EVENTS, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
+import { type CornerVerdicts, cornerVerdicts } from './findings/cornerFindings.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, sessionPath, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -37,6 +38,8 @@ export interface CornerReport extends Page {
   readonly plan: Figure | null;
   readonly figures: readonly Figure[];
   readonly sessions: Table;
+  /** Is there a loss, did it change: session by session. */
+  readonly verdicts: CornerVerdicts;
   readonly laps: Table | null;
   readonly before: Piece | null;
   readonly after: Piece | null;
@@ -52,13 +55,18 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
   const path = cornerPath(circuit.id, corner.name);
   const title = cornerWords(corner.name);
   const days = robotDays(results, circuit.id);
-  const losses = days.map(({ session, laps }) => ({
+  const losses = days.map(({ session, laps, progress }) => ({
     session,
+    progress,
     total: over(laps, () => true),
     phases: PHASES.map((phase) => ({ phase, ...over(laps, (c) => c === phase) })),
   }));
   const compared = losses.filter((d) => d.total.n > 0);
-  const now = compared.findLast((d) => d.session.stage === 'track') ?? compared.at(-1) ?? null;
+  const now =
+    compared.findLast((d) => d.progress) ??
+    compared.findLast((d) => d.session.stage === 'track') ??
+    compared.at(-1) ??
+    null;
   const doubts = now ? doubtsOf(problemList(results), now.session.session) : [];
   const figures: Figure[] = [];
   const shown = days.slice(-MOST_SESSIONS);
@@ -139,6 +147,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
       ),
     );
 
+  const verdicts = cornerVerdicts(results, circuit, corner, MOST_LISTED);
   const at = circuit.corners.indexOf(corner);
   const n = circuit.corners.length;
   const link = (i: number): Piece | null => {
@@ -160,6 +169,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     plan,
     figures: figures.filter((f) => f !== plan),
     sessions: trendTable('sessions-table', MOST_LISTED),
+    verdicts,
     laps: stations.length > 0 ? techniqueByLap('laps-table') : null,
     before: link(at - 1),
     after: link(at + 1),
@@ -186,11 +196,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
         : ' (one lap)';
     const split = parts.map((p) => `${p.phase} ${signed(p.median, 2)}`);
     const most = [...lost].sort((a, b) => b.median - a.median)[0];
-    const first = compared.find((d) => d.session.stage === now.session.stage);
-    const change =
-      first && first !== now
-        ? ` On ${isoDate(first.session.date)} it was ${signed(first.total.median, 2)}\u202fs.`
-        : '';
+    const change = verdicts.now === '' ? '' : ` ${verdicts.now}`;
     return `On ${isoDate(now.session.date)} in the median${range}: ${listWords(split)}\u202fs.${most && lost.length > 1 ? ` Most of the loss lies in ${most.phase === 'apex' ? 'the apex' : most.phase === 'drive' ? 'the drive' : 'braking'}.` : ''}${change}`;
   }
 
@@ -287,7 +293,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     const last = compared.at(-1)!;
     if (first === last)
       return `${sentence(seconds(first.total.median, null, 2))} in the median of ${plural(first.total.n, 'lap')} on ${isoDate(first.session.date)}.`;
-    const tracks = compared.filter((d) => d.session.stage === 'track');
+    const tracks = compared.filter((d) => d.progress);
     const [a, b] = tracks.length > 1 ? [tracks[0]!, tracks.at(-1)!] : [first, last];
     const at = (d: typeof a): string =>
       `${signed(d.total.median, 2)}\u202fs on ${isoDate(d.session.date)} (${d.total.n > 1 ? `${signed(d.total.low, 2)} to ${signed(d.total.high, 2)} over ${plural(d.total.n, 'lap')}` : 'one lap'})`;

@@ -7,6 +7,10 @@ import { figureOf } from './figureOf.ts';
 import { descent } from './figures/descent.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
+import { beforeOf, foundOf, foundOn } from './findings/found.ts';
+import { nextTable } from './findings/nextTable.ts';
+import { chanceSentence, progressSentences, trendWords } from './findings/progressWords.ts';
+import { changeWords, verdictWords } from './findings/verdictWords.ts';
 import { stepsOfCells } from './lap.ts';
 import { losses, lossSentence, noLossWords } from './losses.ts';
 import {
@@ -54,10 +58,14 @@ export interface FrontReport extends Page {
   readonly history: Figure | null;
   /** By stage and configuration; null where nothing compares. */
   readonly configurations: Table | null;
-  /** Largest remaining losses of the latest session; null where nothing compares. */
+  /** Largest losses of the latest session; null where nothing compares. */
   readonly largest: Table | null;
   /** The same by cause; null where no lap was split. */
   readonly causes: Table | null;
+  /** What to work on next, from all sessions; null where fewer than two tell. */
+  readonly next: Table | null;
+  /** What changed, whether it is real, and whether the next target will be met. */
+  readonly progress: readonly (readonly Piece[])[];
   /** What stands there instead. */
   readonly nothingToFind: string;
   readonly sessions: Table;
@@ -74,12 +82,20 @@ export interface FrontReport extends Page {
 /** Sessions that stand open on the page. */
 const MOST_LISTED = 40;
 
-/** The session that speaks for the campaign now: the latest on the track that compares, else the latest that compares. */
+/**
+ * The session that speaks for the campaign now: the latest on the track that compares and was ridden on the surface of the
+ * reference, else the latest on the track, else the latest that compares.
+ */
 function latest(results: Results): SessionResult | null {
   const compared = results.sessions.filter(
     (s) => s.rider.kind === 'robot' && s.summary && s.summary.medianGapS !== null,
   );
-  return compared.findLast((s) => s.stage === 'track') ?? compared.at(-1) ?? null;
+  return (
+    compared.findLast((s) => foundOf(results, s.session)?.progress) ??
+    compared.findLast((s) => s.stage === 'track') ??
+    compared.at(-1) ??
+    null
+  );
 }
 
 /** Everything the front page says. */
@@ -87,6 +103,7 @@ export function frontReport(results: Results): FrontReport {
   const { campaign } = results;
   const now = latest(results);
   const circuit = now ? results.circuit(now.circuit) : campaign.circuits[0];
+  const found = circuit ? foundOn(results, circuit.id) : undefined;
   const sum = now?.summary ?? null;
   const cells = sum?.cells ?? [];
   const digits = MEDIAN_DIGITS;
@@ -160,6 +177,8 @@ export function frontReport(results: Results): FrontReport {
     figures,
     history,
     configurations: circuit ? configurationTable(rolled, circuit) : null,
+    next: found ? nextTable(found, 7) : null,
+    progress: progressSentences(results, circuit?.id ?? ''),
     largest: now && cells.some((c) => c.medianGapS > 0) ? largestTable(now, 5) : null,
     causes: now ? rankedCauses(results, now, 8) : null,
     nothingToFind: cells.length > 0 ? noLossWords(gaps) : 'No session compares with a reference lap yet.',
@@ -190,7 +209,15 @@ export function frontReport(results: Results): FrontReport {
       sum.bestGapS === null || sum.laps < 2 ? '' : `, best ${gapWords(sum.bestGapS, null, 2)}`.replace(' behind', '');
     const where =
       now.stage === 'track' ? '' : ` This is a ${now.stage} session; there is no track session to go by yet.`;
-    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}${surfaceRemark(now) ? `, on a ${surfaceRemark(now)} surface` : ''}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${noise ? 'No loss of a single phase can be told from noise.' : lossSentence(gaps)}${where}`;
+    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}${surfaceRemark(now) ? `, on a ${surfaceRemark(now)} surface` : ''}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${noise ? 'No loss of a single phase can be told from noise.' : lossSentence(gaps)}${changed(now)}${where}`;
+  }
+
+  /** Against the session before, in one sentence; the best lap says nothing of it. */
+  function changed(session: SessionResult): string {
+    const against = beforeOf(foundOf(results, session.session));
+    return against
+      ? ` Against ${against.with[0]} the median is ${changeWords(against.lap.changeS)}: ${verdictWords(against.lap)}.`
+      : '';
   }
 
   function mapCaption(): string {
@@ -217,24 +244,26 @@ export function frontReport(results: Results): FrontReport {
     const came = first.median - last.median;
     const at = (s: (typeof stands)[number]): string =>
       `${signed(s.median, 2).replace('+', '')}\u202fs on ${isoDate(s.session.date)} (${s.n > 1 ? `${signed(s.low, 2).replace('+', '')} to ${signed(s.high, 2).replace('+', '')} over ${plural(s.n, 'lap')}` : 'one lap'})`;
-    const apart = last.high < first.low || last.low > first.high;
     const open = targets
       .filter((t) => t.gapS < last.median && t.due !== null)
       .sort((a, b) => (a.due! < b.due! ? -1 : 1))[0];
     const toGo = open
       ? ` ${sentence(seconds(last.median - open.gapS, null, 2))} remain to “${open.name}”, due ${open.due}.`
       : '';
+    const fan = found?.forecast.made?.fan ?? [];
+    const trend = found ? trendWords(found.trend) : '';
+    const chance = found ? chanceSentence(found) : '';
     const caption =
       first === last
         ? `One ${first.session.stage} session so far: ${at(first)}.${toGo}`
-        : `From ${at(first)} to ${at(last)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median${apart ? '' : ', with laps of both days in the same range'}.${toGo}`;
+        : `From ${at(first)} to ${at(last)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median.${trend ? ` ${trend}` : ''}${chance ? ` ${chance}` : toGo}`;
     return figureOf(
       {
         id: 'descent',
         number: figures.length + 1,
         title: 'How the gap came down',
         caption,
-        key: 'Median gap by session: track filled, bench square, simulation open; lines are the range over the counted laps. Dotted: targets as steps to be under by their dates.',
+        key: `Median gap by session: track filled, bench square, simulation open; lines are the range over the counted laps. Dotted: targets as steps to be under by their dates.${fan.length > 0 ? ' Pale fan: where the median of a session is foretold to lie, 80\u202f% interval about the broken line.' : ''}`,
         source: daysSource(circuit ? robotDays(results, circuit.id) : []),
         table: {
           id: 'descent-data',
@@ -271,6 +300,7 @@ export function frontReport(results: Results): FrontReport {
             ...(s === last || s === first ? { title: signed(s.median, 1).replace('+', '') } : {}),
           })),
           targets,
+          fan,
         }),
       true,
     );

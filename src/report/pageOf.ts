@@ -1,6 +1,6 @@
 import { weekOf } from '../read/isoWeek.ts';
 import { weeksOf } from './notes/weeksOf.ts';
-import { claimsPath, evidencePath, frontPath, methodPath, problemsPath, weekPath } from './paths.ts';
+import { claimsPath, evidencePath, frontPath, methodPath, problemsPath, progressPath, weekPath } from './paths.ts';
 import { problemList } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece } from './report.ts';
@@ -34,6 +34,7 @@ export function pageOf(
     { text: 'Corners', href: `${frontPath}#corners` },
     ...(week ? [{ text: 'Weeks', href: weekPath(week) }] : []),
     ...(campaign.milestones.length > 0 ? [{ text: 'Milestones', href: `${frontPath}#milestones` }] : []),
+    { text: 'Progress', href: progressPath },
     { text: 'Evidence', href: evidencePath },
     { text: 'Claims', href: claimsPath },
     { text: 'Method', href: methodPath },

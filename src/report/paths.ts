@@ -17,6 +17,8 @@ export const frontPath = 'index.html';
 export const methodPath = 'method.html';
 export const problemsPath = 'problems.html';
 export const claimsPath = 'claims.html';
+export const progressPath = 'progress.html';
+export const testDayPath = 'test-day.html';
 export const directivesPath = 'directives.html';
 export const evidencePath = 'evidence.html';
 export const weekPath = (week: string): string => `weeks/${week}.html`;

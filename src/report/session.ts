@@ -8,6 +8,9 @@ import { figureOf } from './figureOf.ts';
 import { lapTimes } from './figures/lapTimes.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
+import { beforeOf, foundOf } from './findings/found.ts';
+import { type SessionVerdicts, sessionVerdicts } from './findings/sessionFindings.ts';
+import { changeWords, verdictWords } from './findings/verdictWords.ts';
 import { lapWords, stepsOfCells } from './lap.ts';
 import { lossSentence, noLossWords } from './losses.ts';
 import {
@@ -56,6 +59,8 @@ export interface SessionReport extends Page {
   readonly medians: Table | null;
   /** Largest losses by cause; null where no lap was split. */
   readonly causes: Table | null;
+  /** Real or noise; null where there is no lap to compare. */
+  readonly verdicts: SessionVerdicts | null;
   /** Consistency in a sentence; empty below two counted laps. */
   readonly consistency: string;
   /** One block a run: what its log holds and how every row was used. */
@@ -198,6 +203,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
     laps,
     medians: compares ? medianTable(session) : null,
     causes: compares ? rankedCauses(results, session, 12) : null,
+    verdicts: session.rider.kind === 'robot' ? sessionVerdicts(results, session) : null,
     consistency: consistency(),
     runs: session.runs.map((run) => ({
       title: run.file,
@@ -239,7 +245,15 @@ export function sessionReport(results: Results, session: SessionResult): Session
       return `${sampleWords}; median ${lapTime(sum.medianS)}${range}.${reference ? '' : ' There is no reference lap for this circuit, so no gap is given.'}`;
     const share = percent(Math.abs(sum.medianGapS) / reference.timeS, 1);
     const bestGap = sum.bestGapS === null ? '' : ` (${gapWords(sum.bestGapS, null, 2)})`;
-    return `${sampleWords}. Median lap ${lapTime(sum.medianS)}, ${share} ${sum.medianGapS < 0 ? 'under' : 'over'} the reference lap of ${lapTime(reference.timeS)}; ${best}${bestGap}. ${lossSentence(gaps)}`;
+    return `${sampleWords}. Median lap ${lapTime(sum.medianS)}, ${share} ${sum.medianGapS < 0 ? 'under' : 'over'} the reference lap of ${lapTime(reference.timeS)}; ${best}${bestGap}.${changed()} ${lossSentence(gaps)}`;
+  }
+
+  /** Against the session before, with the verdict. */
+  function changed(): string {
+    const against = beforeOf(foundOf(results, session.session));
+    return against
+      ? ` Against ${against.with[0]} ${changeWords(against.lap.changeS)}: ${verdictWords(against.lap)}.`
+      : '';
   }
 
   function timesCaption(): string {

@@ -4,6 +4,7 @@
  */
 import {
   COURSES,
+  fallingRegret,
   forecastScore,
   LAPS,
   MIXED,
@@ -88,4 +89,8 @@ for (const [driftS, dayS] of [
 ]) {
   const { rankS, lastS } = rankRegret(driftS!, dayS!, 60);
   row(`drift ${driftS} s, day ${dayS} s`, `${rankS.toFixed(3)} s`, `${lastS.toFixed(3)} s`);
+}
+for (const dayS of [0.02, 0.05, 0.1]) {
+  const { rankS, lastS } = fallingRegret(dayS, 60);
+  row(`losses that fall by shares, day ${dayS} s`, `${rankS.toFixed(3)} s`, `${lastS.toFixed(3)} s`);
 }

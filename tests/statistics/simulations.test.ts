@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import {
+  fallingRegret,
   forecastScore,
   medianCoverage,
   rankRegret,
@@ -65,4 +66,9 @@ describe('forecasts', () => {
 test('the rank regrets less than ranking by the last session', () => {
   const { rankS, lastS } = rankRegret(0.03, 0.1, 12);
   expect(rankS).toBeLessThan(0.85 * lastS);
+});
+
+test('so does the rank of losses that fall by shares, from what their laps tell', () => {
+  const { rankS, lastS } = fallingRegret(0.05, 12);
+  expect(rankS).toBeLessThan(lastS);
 });

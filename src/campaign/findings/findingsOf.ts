@@ -10,9 +10,9 @@ import { lossesOf } from './lossesOf.ts';
 import { nextOf } from './nextOf.ts';
 import { notProgress } from './progress.ts';
 import type { CircuitFindings, Findings, SessionFindings } from './schema.ts';
-import { lapsIn, runsOf } from './sides.ts';
+import { lapsIn, medianOf, runsOf, weeksOf } from './sides.ts';
 import { stepsOf } from './stepsOf.ts';
-import { kept, whole } from './written.ts';
+import { intervalFound, kept, whole } from './written.ts';
 
 /**
  * Everything that needs more than one session: what is real, which version moved what, what to do next, what will be
@@ -60,6 +60,7 @@ export function findingsOf(
       circuit: circuit.id,
       progress: progress.map(({ session }) => session),
       spread: spreadOf(progress),
+      trend: trendOf(progress),
       steps,
       stepSessions: progress.length,
       ...nextOf(
@@ -80,6 +81,25 @@ export function findingsOf(
   return {
     sessions: found.flatMap(({ sessions }) => sessions).sort((a, b) => order.get(a.session)! - order.get(b.session)!),
     circuits: found.map(({ own }) => own),
+  };
+}
+
+/** Whether the median gap falls from session to session, by ranks: one bad day does not decide. */
+function trendOf(progress: readonly Digest[]): CircuitFindings['trend'] {
+  const points = progress.flatMap((session) => {
+    const gapS = medianOf(session, LAP);
+    return gapS === null ? [] : [{ weeks: weeksOf(session.date), gapS }];
+  });
+  const found = trend(
+    points.map(({ weeks }) => weeks),
+    points.map(({ gapS }) => gapS),
+  );
+  return {
+    sessions: found.n,
+    perWeekS: kept(found.slope),
+    interval: intervalFound(found.interval),
+    p: kept(found.p),
+    verdict: found.verdict,
   };
 }
 

@@ -171,6 +171,15 @@ const circuitFindings = z.strictObject({
     dayS: nullable.describe('between days of one version, beyond that'),
     lapsPerRun: nullable.describe('median'),
   }),
+  trend: z
+    .strictObject({
+      sessions: z.number().int(),
+      perWeekS: nullable.describe('median slope of all pairs of sessions'),
+      interval: interval.nullable().describe('of that slope, s a week'),
+      p: nullable,
+      verdict: z.enum(['falls', 'rises', 'cannot tell', 'too few']),
+    })
+    .describe('of the median gap over the sessions on the track; the unit is the session'),
   steps: z.array(versionStep),
   stepSessions: z.number().int().describe('sessions that steps were looked for in; none are found in fewer than six'),
   next: z.array(ranked),
@@ -210,6 +219,7 @@ export type SessionFindings = z.infer<typeof sessionFindings>;
 export type Against = z.infer<typeof against>;
 export type ComparisonFound = z.infer<typeof comparison>;
 export type LossFound = z.infer<typeof lossFound>;
+export type TrendFound = CircuitFindings['trend'];
 export type CircuitFindings = z.infer<typeof circuitFindings>;
 export type BandPlace = z.infer<typeof bandPlace>;
 export type ConfounderFound = z.infer<typeof confounder>;

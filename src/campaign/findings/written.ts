@@ -14,7 +14,7 @@ export const kept = (value: number | null): number | null =>
 /** A number that is one. */
 export const whole = (value: number): number => Math.round(value * 10 ** DIGITS) / 10 ** DIGITS + 0;
 
-const intervalOf = (interval: Interval | null): ComparisonFound['interval'] =>
+export const intervalFound = (interval: Interval | null): ComparisonFound['interval'] =>
   interval && Number.isFinite(interval.low) && Number.isFinite(interval.high)
     ? { lowS: whole(interval.low), highS: whole(interval.high), level: whole(interval.level) }
     : null;
@@ -28,7 +28,7 @@ export function comparisonFound(found: Comparison, q = found.p): ComparisonFound
     before: side(found.before),
     after: side(found.after),
     changeS: kept(found.change),
-    interval: intervalOf(found.interval),
+    interval: intervalFound(found.interval),
     p: kept(found.p),
     q: kept(q),
     detectableS: kept(found.detectable),
@@ -41,7 +41,7 @@ export const lossFound = (found: Loss, q = found.p): LossFound => ({
   laps: found.laps,
   days: found.days,
   lossS: kept(found.value),
-  interval: intervalOf(found.interval),
+  interval: intervalFound(found.interval),
   p: kept(found.p),
   q: kept(q),
   detectableS: kept(found.detectable),

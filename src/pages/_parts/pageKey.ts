@@ -50,7 +50,8 @@ export const campaignKey = (results: Results): string =>
 /** What pages about one session read: itself, its circuit, the session that its reference lap is of, who rides. */
 function read(results: Results, session: Session): unknown[] {
   const reference = session.reference && results.session(session.reference.session);
-  return [session, results.circuit(session.circuit), reference, results.campaign.riders];
+  const found = results.campaign.findings.sessions.find((one) => one.session === session.session);
+  return [session, results.circuit(session.circuit), reference, results.campaign.riders, found];
 }
 
 const curvesKnown = new WeakMap<object, string>();

@@ -24,23 +24,32 @@ export interface Target {
   readonly gapS: number;
 }
 
+/** What is foretold of a later day. */
+export interface Ahead {
+  readonly date: string;
+  readonly medianS: number;
+  readonly lowS: number;
+  readonly highS: number;
+}
+
 const day = (iso: string): number => Date.parse(`${iso.slice(0, 10)}T00:00:00Z`) / 86_400_000;
 
 /**
  * The gap by session over the campaign: track filled, bench square, simulation open, each with the range of its laps;
- * targets as steps that are to be reached by their dates, named at the right where nothing else stands.
+ * targets as steps that are to be reached by their dates, named at the right where nothing else stands; a forecast as a
+ * pale fan about its broken middle.
  */
 export function descent(
   form: Form,
   id: string,
   name: string,
-  { stands, targets }: { stands: readonly Stand[]; targets: readonly Target[] },
+  { stands, targets, fan = [] }: { stands: readonly Stand[]; targets: readonly Target[]; fan?: readonly Ahead[] },
 ): string {
   const wide = form.name === 'wide';
   const dated = targets
     .filter((t): t is Target & { due: string } => t.due !== null)
     .sort((a, b) => day(a.due) - day(b.due));
-  const days = [...stands.map((s) => day(s.date)), ...dated.map((t) => day(t.due))];
+  const days = [...stands.map((s) => day(s.date)), ...dated.map((t) => day(t.due)), ...fan.map((f) => day(f.date))];
   const first = Math.min(...days);
   const last = Math.max(...days);
   const edge = Math.max(4, (last - first) * 0.04);
@@ -48,7 +57,11 @@ export function descent(
   const right = targets.length ? Math.min(form.width * 0.36, Math.max(...names.map((n) => textWidth(n, 11))) + 16) : 16;
   const left = wide ? 44 : 34;
   const width = form.width;
-  const values = [...stands.flatMap((s) => [s.lowS, s.highS]), ...targets.map((t) => t.gapS)];
+  const values = [
+    ...stands.flatMap((s) => [s.lowS, s.highS]),
+    ...targets.map((t) => t.gapS),
+    ...fan.flatMap((f) => [f.lowS, f.highS]),
+  ];
   const low = Math.min(0, ...values);
   const high = Math.max(0.1, ...values) * 1.08;
   const height = 300;
@@ -57,6 +70,10 @@ export function descent(
   const y = (v: number): number => top + ((high - v) / (high - low)) * (height - top - bottom);
   const ticks = niceTicks(low, high, 4);
   const track = stands.filter((s) => s.stage === 'track' && !s.remark);
+  // The fan opens from the last session on the track.
+  const now = track.at(-1);
+  const ahead =
+    now && fan.length > 0 ? [{ date: now.date, medianS: now.gapS, lowS: now.gapS, highS: now.gapS }, ...fan] : [];
   const steps: [number, number][] = [];
   dated.forEach((t, i) => {
     const from = i === 0 ? first - edge : day(dated[i - 1]!.due);
@@ -75,6 +92,21 @@ export function descent(
     symbol: { type: 'identity' } as unknown as Plot.ScaleOptions,
     marks: [
       ...valueMarks(ticks, (d) => number(d, Math.max(0, -Math.floor(Math.log10(ticks[1]! - ticks[0]!) + 1e-9)))),
+      Plot.areaY(ahead, {
+        x: (f) => day(f.date),
+        y1: 'lowS',
+        y2: 'highS',
+        fill: 'currentColor',
+        fillOpacity: 0.1,
+      }),
+      Plot.line(ahead, {
+        x: (f) => day(f.date),
+        y: 'medianS',
+        stroke: 'currentColor',
+        strokeOpacity: 0.6,
+        strokeDasharray: '5 3',
+        strokeWidth: 1.2,
+      }),
       Plot.line(steps, { stroke: 'var(--soft)', strokeDasharray: '1.5 3', strokeWidth: 1.3 }),
       Plot.ruleY([0], { stroke: 'currentColor' }),
       Plot.line(track, {

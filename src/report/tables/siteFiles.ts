@@ -5,15 +5,36 @@ import { campaignResult, lapCurves, sessionResult } from '../../campaign/results
 import { evidenceReport } from '../evidence/evidence.ts';
 import { movedReport } from '../evidence/moved.ts';
 import { pairsOf } from '../evidence/pairs.ts';
-import { cornerPath, frontPath, methodPath, problemsPath, sessionPath, slug, tableFolder } from '../paths.ts';
+import {
+  cornerPath,
+  frontPath,
+  methodPath,
+  problemsPath,
+  progressPath,
+  sessionPath,
+  slug,
+  tableFolder,
+  testDayPath,
+} from '../paths.ts';
 import { readResults } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
+import { testDayReport } from '../testDay.ts';
 import { feedOf, feedPath } from '../weeks/feed.ts';
 import { causesData, envelopeData } from './causesData.ts';
 import { cornersData } from './cornersData.ts';
 import { curvesData } from './curvesData.ts';
 import { type DataTable, tableFiles } from './dataTable.ts';
 import { descentData } from './descentData.ts';
+import {
+  cornerVerdictsData,
+  fanData,
+  needsData,
+  nextData,
+  stepsData,
+  targetsData,
+  verdictsData,
+  versionsData,
+} from './findingsData.ts';
 import { lapsData } from './lapsData.ts';
 import { ledgerData } from './ledgerData.ts';
 import { lossesData } from './lossesData.ts';
@@ -84,6 +105,7 @@ export function* siteFiles(folder: string): Generator<File> {
     yield* on(page, 'causes', causesData(laps));
     if (session.envelope) yield* on(page, 'envelope', envelopeData(session));
     yield* on(page, 'runs', runsData([session]));
+    if (session.rider.kind === 'robot') yield* on(page, 'verdicts', verdictsData(results, session));
     for (const of of laps) {
       if (!of.page) continue;
       const curves = results.curves(of.lap);
@@ -92,6 +114,17 @@ export function* siteFiles(folder: string): Generator<File> {
       yield* on(of.page, 'technique', techniqueData([of]));
     }
   }
+  for (const found of results.campaign.findings.circuits) {
+    const at = (name: string): string => `${name}-${slug(found.circuit)}`;
+    yield* on(progressPath, at('versions'), versionsData(results, found));
+    yield* on(progressPath, at('steps'), stepsData(found));
+    yield* on(progressPath, at('next'), nextData(found));
+    yield* on(progressPath, at('targets'), targetsData(found));
+    yield* on(progressPath, at('fan'), fanData(found));
+  }
+  for (const versions of [2, 3]) yield* on(testDayPath, `needs-${versions}`, needsData(results, versions));
+  for (const sheet of testDayReport(results).sheets)
+    yield* tableFiles(sheet.csv.replace(/\.csv$/, ''), shownData(sheet));
   for (const circuit of results.campaign.circuits) {
     const laps = robotDays(results, circuit.id).flatMap((day) => day.laps);
     yield* on(frontPath, `corners-${slug(circuit.id)}`, cornersData(results, circuit));
@@ -101,6 +134,7 @@ export function* siteFiles(folder: string): Generator<File> {
       yield* on(page, 'technique', techniqueData(laps, corner.name));
       yield* on(page, 'losses', lossesData(results, circuit, corner));
       yield* on(page, 'places', placesData(results, circuit, corner));
+      yield* on(page, 'verdicts', cornerVerdictsData(results, circuit.id, corner.name));
     }
   }
 }

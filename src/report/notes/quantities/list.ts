@@ -5,7 +5,18 @@ import { loss } from './loss.ts';
 import { execution, plan } from './plan.ts';
 import { technique } from './technique.ts';
 import { time } from './time.ts';
+import { verdicts } from './verdicts.ts';
 import { said } from './words.ts';
 
 /** Everything that a note can quote or claim. */
-export const QUANTITIES: readonly Quantity[] = [gap, time, loss, plan, execution, ...technique, ...counts, ...said];
+export const QUANTITIES: readonly Quantity[] = [
+  gap,
+  time,
+  loss,
+  plan,
+  execution,
+  ...technique,
+  ...counts,
+  ...verdicts,
+  ...said,
+];
