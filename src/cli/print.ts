@@ -1,8 +1,7 @@
 import { existsSync } from 'node:fs';
 import { basename, join, resolve } from 'node:path';
-import { pathToFileURL } from 'node:url';
-import { browserPath } from './browserPath.ts';
 import { type Command, UsageError } from './command.ts';
+import { printed, printedWhole } from './printed.ts';
 
 /** `gapbook print`: a page of the built site as PDF. */
 export const print: Command = {
@@ -10,10 +9,12 @@ export const print: Command = {
   usage: `gapbook print PAGE [--out dist] [--to FILE.pdf]
 
 Prints a page of the built site to an A4 PDF, tagged and with its fonts inside: \`gapbook print sessions/2026-03-17-latest\`.
-PAGE is the page's place in the site, with or without \`.html\`; the front page is \`index\`.`,
+PAGE is the page's place in the site, with or without \`.html\`; the front page is \`index\`. With --whole a milestone is printed
+with its brief, sessions, laps and method as one document with contents: \`gapbook print milestones/first --whole\`.`,
   options: {
     out: { kind: 'text', help: 'folder of the built site', default: 'dist' },
     to: { kind: 'text', help: 'file to write; the name of the page where it is left out' },
+    whole: { kind: 'flag', help: 'a milestone with everything that it stands on, as one document' },
     browser: { kind: 'text', help: 'a Chromium to print with; one is found where it is left out' },
   },
   async run(args, effects) {
@@ -24,7 +25,10 @@ PAGE is the page's place in the site, with or without \`.html\`; the front page 
     const file = pageFile(out, page);
     const to = args.text('to') ?? `${basename(file, '.html')}.pdf`;
     effects.progress(`printing ${page}`);
-    await effects.write(to, await printed(file, args.text('browser')));
+    const browser = args.text('browser');
+    const pdf = args.flag('whole') ? await printedWhole(file, browser) : await printed(file, browser);
+    if (!pdf) throw new UsageError(`\`${page}\` is not the page of a milestone, so there is no whole of it to print`);
+    await effects.write(to, pdf);
     effects.out(`${to} written`);
     return 0;
   },
@@ -40,41 +44,5 @@ function pageFile(out: string, page: string): string {
     existsSync(join(out, 'index.html'))
       ? `the site in ${out} has no page \`${inside}\`; take its address in the browser, from behind the folder of the site`
       : `no site in ${out}; \`gapbook build --out ${out}\` makes it`,
-  );
-}
-
-/**
- * A page as PDF: tagged, with an outline, fonts inside, dates left out, so that the same page gives the same bytes.
- *
- * @param file of the page
- * @param browser path of a Chromium; null finds one
- */
-export async function printed(file: string, browser: string | null): Promise<Uint8Array> {
-  const { chromium } = await import('playwright-core');
-  const running = await chromium.launch({
-    executablePath: browser ?? (await browserPath()),
-    args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-sync'],
-  });
-  try {
-    const page = await running.newPage({ colorScheme: 'light' });
-    await page.goto(pathToFileURL(file).href, { waitUntil: 'load' });
-    // Nobody can open a part of a page on paper.
-    await page.evaluate(() => {
-      for (const part of document.querySelectorAll('details')) part.open = true;
-    });
-    await page.evaluate(() => document.fonts.ready);
-    const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true, tagged: true, outline: true });
-    return undated(pdf);
-  } finally {
-    await running.close();
-  }
-}
-
-/** The dates of a PDF overwritten by zeros of the same length. */
-function undated(pdf: Uint8Array): Uint8Array {
-  const text = Buffer.from(pdf).toString('latin1');
-  return Buffer.from(
-    text.replace(/\/(CreationDate|ModDate) \(D:[^)]*\)/g, (all) => all.replace(/\d/g, '0')),
-    'latin1',
   );
 }

@@ -6,7 +6,7 @@ import { largestCaption, MEDIAN_DIGITS, medianBlock } from '../medians.ts';
 import { type NotePart, partsOf } from '../noteParts.ts';
 import { milestoneNotes } from '../notes/note.ts';
 import { pageOf } from '../pageOf.ts';
-import { briefPath, milestonePath } from '../paths.ts';
+import { briefPath, methodPath, milestonePath, sessionPath } from '../paths.ts';
 import { problemList } from '../problemList.ts';
 import type { Results } from '../readResults.ts';
 import type { Figure, Page, Particulars, Piece } from '../report.ts';
@@ -24,6 +24,8 @@ import { chanceWords, DIGITS, levelWords, limitWords, verdictHeadline, verdictOp
 export interface MilestoneReport extends Page, MilestoneTables {
   readonly kind: 'milestone';
   readonly brief: Piece & { readonly href: string };
+  /** Site paths of what the milestone stands on, in the order of one document. */
+  readonly parts: readonly string[];
   readonly particulars: Particulars;
   readonly figures: readonly Figure[];
   readonly notes: readonly NotePart[];
@@ -123,6 +125,7 @@ export function milestoneReport(results: Results, id: string): MilestoneReport {
     }),
     ...tables,
     brief: { text: 'The same on one page', href: briefPath(id) },
+    parts: documentParts(verdict, path),
     particulars: particulars(verdict),
     figures,
     notes: notes.filter((n) => n.body).flatMap((n) => partsOf(results, n, figures.length + 1)),
@@ -143,6 +146,15 @@ export function milestoneReport(results: Results, id: string): MilestoneReport {
     before: link(milestones[at - 1]),
     after: link(milestones[at + 1]),
   };
+}
+
+/** Brief, milestone, sessions of the evidence, the lap in the middle and the best one, method. */
+function documentParts(verdict: Verdict, path: string): string[] {
+  const { laps, milestone } = verdict;
+  const sessions = [...new Set(laps.map((l) => l.session.session))];
+  const ordered = [...laps].sort((a, b) => a.gapS - b.gapS);
+  const shown = [ordered[(ordered.length - 1) >> 1], ordered[0]].flatMap((l) => (l?.page ? [l.page] : []));
+  return [briefPath(milestone.id), path, ...sessions.map(sessionPath), ...new Set(shown), methodPath];
 }
 
 /** A row of ticks for each run. */
