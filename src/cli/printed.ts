@@ -38,6 +38,7 @@ export const printedWhole = (file: string, browser: string | null): Promise<Uint
     const parts = [];
     for (const [i, address] of addresses.entries()) {
       const own = await opened(running, address);
+      await own.evaluate(() => document.querySelector('.colophon')?.remove());
       const pages = pagesOf(await own.pdf(OPTIONS));
       parts.push({ ...(await own.evaluate(takePart, { i, addresses })), pages });
       await own.close();

@@ -34,6 +34,8 @@ test('every kind of page is there', () => {
       'laps',
       'corners',
       'weeks',
+      'milestones',
+      'briefs',
     ]),
   );
 });
