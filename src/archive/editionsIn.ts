@@ -16,7 +16,7 @@ export interface FoundEdition {
 }
 
 /**
- * Every edition in a folder of editions, milestone by milestone, in order.
+ * Every edition in a folder of editions: milestone by milestone, by the date of each one's first, then in order.
  *
  * @returns what could be read, and in `unreadable` the folders of what could not, with the reason
  */
@@ -37,7 +37,10 @@ export async function editionsIn(
       }
     }
   }
-  return { editions, unreadable };
+  const first = new Map(editions.toReversed().map(({ record }) => [record.milestone, record.asOf]));
+  const key = ({ record: { milestone } }: FoundEdition): string => `${first.get(milestone)} ${milestone}`;
+  // Those of one milestone stay in their order.
+  return { editions: editions.toSorted((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0)), unreadable };
 }
 
 async function recordOf(home: string, effects: Effects): Promise<EditionRecord> {
