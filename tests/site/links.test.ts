@@ -2,12 +2,12 @@ import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseHTML } from 'linkedom';
 import { describe, expect, inject, test } from 'vitest';
-import { filesBelow } from './siteFolder.ts';
+import { filesBelow, pagesOf } from './siteFolder.ts';
 
 // Checked by resolving references as a browser does (WHATWG URL) against what lies in the folder.
 const site = inject('site');
 const files = new Set(filesBelow(site));
-const pages = [...files].filter((path) => path.endsWith('.html'));
+const pages = pagesOf(site);
 const documents = new Map(pages.map((page) => [page, parseHTML(readFileSync(join(site, page), 'utf8')).document]));
 
 describe('the references of a page', () => {

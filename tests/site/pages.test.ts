@@ -6,11 +6,11 @@ import { pathToFileURL } from 'node:url';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
 import { accessibilityFaults, look, type Mode, overflow, startBrowser } from './browser.ts';
-import { filesBelow, onePerRoute, routeOf } from './siteFolder.ts';
+import { onePerRoute, pagesOf, routeOf } from './siteFolder.ts';
 
 // Rules looked for: WCAG as axe-core checks it; the site's own (no request off the page, no script error).
 const site = inject('site');
-const pages = filesBelow(site).filter((path) => path.endsWith('.html'));
+const pages = pagesOf(site);
 const some = onePerRoute(site, pages);
 const full = process.env['GAPBOOK_FULL'] === '1';
 const address = (page: string): string => pathToFileURL(join(site, page)).href;

@@ -9,13 +9,13 @@ import type { CampaignResult, SessionResult } from '../../src/campaign/results.t
 import { bundle } from '../../src/pages/_script/bundle.ts';
 import { lapPath, tableFolder } from '../../src/report/paths.ts';
 import { accessibilityFaults, overflow, startBrowser } from './browser.ts';
-import { filesBelow, onePerRoute } from './siteFolder.ts';
+import { onePerRoute, pagesOf } from './siteFolder.ts';
 
 // What a page shows is checked against the results and tables that lie beside it, read here and now; where a mark
 // stands, against the numbers that the figure's own axis bears and against the line of the circuit.
 const site = inject('site');
 const read = (path: string): string => readFileSync(join(site, path), 'utf8');
-const pages = filesBelow(site).filter((path) => path.endsWith('.html'));
+const pages = pagesOf(site);
 const campaign = JSON.parse(read('campaign.json')) as CampaignResult;
 const lapPage = onePerRoute(
   site,

@@ -9,6 +9,10 @@ export function filesBelow(folder: string): string[] {
     .sort();
 }
 
+/** Pages of a site. The reports of editions that it carries are frozen and were looked at when they were new. */
+export const pagesOf = (folder: string): string[] =>
+  filesBelow(folder).filter((path) => path.endsWith('.html') && !path.startsWith('editions/'));
+
 /** The route that a page belongs to: its folder on the first level, or itself. */
 export const routeOf = (page: string): string => (page.includes('/') ? page.split('/')[0]! : page);
 

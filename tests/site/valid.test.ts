@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { HtmlValidate } from 'html-validate';
 import { expect, inject, test } from 'vitest';
-import { filesBelow, onePerRoute } from './siteFolder.ts';
+import { onePerRoute, pagesOf } from './siteFolder.ts';
 
 // The HTML Living Standard, as html-validate knows its content models and attributes; rules of taste are left out.
 const validator = new HtmlValidate({
@@ -18,7 +18,7 @@ const validator = new HtmlValidate({
   },
 });
 const site = inject('site');
-const pages = filesBelow(site).filter((path) => path.endsWith('.html'));
+const pages = pagesOf(site);
 
 test.each(process.env['GAPBOOK_FULL'] === '1' ? pages : onePerRoute(site, pages))('%s is valid HTML', async (page) => {
   const { results } = await validator.validateString(readFileSync(join(site, page), 'utf8'), page);

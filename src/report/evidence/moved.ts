@@ -35,7 +35,7 @@ export function movedReport(results: Results, { before, now, path }: Pair): Move
     kind: 'moved',
     ...pageOf(results, {
       path,
-      name: 'What moved',
+      name: `What moved from ${editionName(before)} to ${editionName(now)}`,
       kicker: [{ text: 'Evidence', href: evidencePath }, { text: ` · ${editionName(before)} and ${editionName(now)}` }],
       headline:
         moved === null
