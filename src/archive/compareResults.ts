@@ -30,6 +30,9 @@ const CALLED: Readonly<Record<string, string>> = {
   cells: 'median, corner',
 };
 
+/** How a figure is written that one of the two does not have. */
+export const NOTHING = 'nothing';
+
 /** What a long text or a whole member is cut to in a message. */
 const MOST_LETTERS = 60;
 
@@ -96,7 +99,7 @@ function nameOf(item: unknown, keys: readonly string[]): string {
 }
 
 function shown(value: unknown): string {
-  if (value === undefined) return 'nothing';
+  if (value === undefined) return NOTHING;
   const text = JSON.stringify(value);
   return text.length > MOST_LETTERS ? `${text.slice(0, MOST_LETTERS - 1)}…` : text;
 }

@@ -1,7 +1,7 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
-import { compareResults, type Difference } from '../archive/compareResults.ts';
+import { compareResults, type Difference, NOTHING } from '../archive/compareResults.ts';
 import { LAYOUT } from '../archive/crate.ts';
 import { type EditionFile, editionFile } from '../archive/editionFile.ts';
 import { filesOf } from '../archive/filesOf.ts';
@@ -194,9 +194,11 @@ function compared(edition: EditionFile, all: Figures['differences'], same: boole
     };
   // Curves are kept as hashes, which say nothing of how far apart two of them are.
   const far = all.filter(
-    ({ apart, file, figure }) =>
+    ({ apart, before, file, figure }) =>
       !(apart !== null && apart <= TOLERANCE) &&
       !(file === `data/${LAYOUT.campaign}` && figure.startsWith('tool')) &&
+      // What a later tool says besides is no figure of the edition.
+      before !== NOTHING &&
       file !== `data/${LAYOUT.curves}`,
   );
   const list = (of: Figures['differences']): string[] => [
