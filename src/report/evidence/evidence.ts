@@ -4,7 +4,7 @@ import { evidencePath, milestonePath, tableLinks } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Page, Table } from '../report.ts';
 import { count, listWords, MISSING, number, plural, sentence, signed } from '../words.ts';
-import { movedGap } from './moved.ts';
+import { movedGap, ROUNDING_S } from './moved.ts';
 import { editionName, editionPath, type Pair, pairsOf } from './pairs.ts';
 import { why } from './why.ts';
 
@@ -140,7 +140,11 @@ function movedTable(pairs: readonly Pair[]): Table {
         { text: editionName(now) },
         moved === null
           ? { text: MISSING, tone: 'quiet' as const }
-          : { text: signed(moved, 3), tone: moved > 0 ? ('loss' as const) : ('gain' as const) },
+          : {
+              text: signed(moved, 3),
+              tone:
+                Math.abs(moved) < ROUNDING_S ? ('quiet' as const) : moved > 0 ? ('loss' as const) : ('gain' as const),
+            },
         { text: changed.length > 0 ? listWords(changed) : 'nothing' },
         { text: 'page', href: path },
       ];

@@ -15,9 +15,9 @@ export interface MovedReport extends Page {
   readonly cells: Table | null;
 }
 
-/** Smaller differences than this are rounding, s. */
-const ROUNDING_S = 1e-9;
 const DIGITS = 3;
+/** What moved by less is written as it was, s. */
+export const ROUNDING_S = 0.5 * 10 ** -DIGITS;
 const CELLS: Readonly<Record<string, string>> = {
   straight: 'straight before it',
   braking: 'braking',
@@ -40,7 +40,7 @@ export function movedReport(results: Results, { before, now, path }: Pair): Move
       headline:
         moved === null
           ? 'The two editions have no gap in common'
-          : Math.abs(moved) <= ROUNDING_S
+          : Math.abs(moved) < ROUNDING_S
             ? `The median gap is what it was${cells ? ', some of its parts are not' : ''}`
             : `The median gap ${moved < 0 ? 'fell' : 'rose'} by ${signed(Math.abs(moved), DIGITS).replace('+', '')} s`,
       opening: opening(reasons, moved, same),
@@ -76,7 +76,7 @@ export function movedGap(before: EditionRecord, now: EditionRecord): number | nu
 export function opening(reasons: readonly Reason[], moved: number | null, same: boolean): string {
   const causes = reasons.filter(({ kind, changed }) => kind !== 'notes' && changed !== null).map(({ kind }) => kind);
   const notes = reasons.some(({ kind, changed }) => kind === 'notes' && changed !== null);
-  const still = moved !== null && Math.abs(moved) <= ROUNDING_S;
+  const still = moved !== null && Math.abs(moved) < ROUNDING_S;
   if (causes.length === 0)
     return still
       ? `Data, method and tool are the same in both${notes ? '; only what people wrote changed' : ', and so is every note'}.`
@@ -96,7 +96,7 @@ function figuresTable(path: string, before: EditionRecord, now: EditionRecord): 
   const difference = (x: number | null | undefined, y: number | null | undefined): Cell => {
     if (x == null || y == null) return { text: MISSING, tone: 'quiet' };
     const by = y - x;
-    return Math.abs(by) <= ROUNDING_S
+    return Math.abs(by) < ROUNDING_S
       ? { text: signed(0, DIGITS), tone: 'quiet' }
       : { text: signed(by, DIGITS), tone: by > 0 ? 'loss' : 'gain' };
   };
@@ -144,7 +144,7 @@ function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Ta
   const rows = (now.figures?.cells ?? [])
     .flatMap((cell) => {
       const from = was.get(key(cell));
-      return from === undefined || Math.abs(cell.medianGapS - from) <= ROUNDING_S ? [] : [{ ...cell, from }];
+      return from === undefined || Math.abs(cell.medianGapS - from) < ROUNDING_S ? [] : [{ ...cell, from }];
     })
     .toSorted((a, b) => Math.abs(b.medianGapS - b.from) - Math.abs(a.medianGapS - a.from));
   if (rows.length === 0) return null;
@@ -166,6 +166,6 @@ function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Ta
       { text: signed(medianGapS, DIGITS) },
       { text: signed(medianGapS - from, DIGITS), tone: medianGapS > from ? 'loss' : 'gain' },
     ]),
-    note: 'Median gap of each part over the counted laps; medians of parts need not add up to the median of the lap.',
+    note: 'Parts that moved by half a millisecond or more. Median gap of each over the counted laps; medians of parts need not add up to the median of the lap.',
   };
 }
