@@ -13,6 +13,7 @@ import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../technique/technique.ts';
+import { type Airs, airGap, airsOf } from './airOf.ts';
 import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
 import { compositeOf } from './findings/compositeOf.ts';
 import { type JudgedLap, judged } from './judge.ts';
@@ -71,6 +72,7 @@ export async function analyseSession(
   const runs: RunResult[] = [];
   const used = new Set<string>();
   const compared: Compared[] = [];
+  const airs = airsOf(loaded, session, reference);
   for (const setup of session.runs) {
     if (focus !== null && setup.files[0] !== focus.run) continue;
     effects.progress(`${id}: ${setup.files[0]}`);
@@ -81,7 +83,7 @@ export async function analyseSession(
     const wanted = focus?.wanted(laps) ?? null;
     const results = laps.map((lap): LapResult => {
       const full = wanted === null || wanted.includes(lap.lap.number);
-      const { result, curve, technique } = lapResult(id, laid, lap, reference, full);
+      const { result, curve, technique } = lapResult(id, laid, lap, reference, full, airs);
       if (technique && lap.aligned) compared.push({ lap: lap.aligned, result, run: laid.file, ...technique });
       if (curve && result.curves) curves.set(result.curves, curve);
       return result;
@@ -146,6 +148,7 @@ function lapResult(
   { lap, aligned, valid, countable, capped, reasons }: JudgedLap,
   reference: Reference | null,
   full: boolean,
+  airs: Airs | null,
 ): { result: LapResult; curve: LapCurves | null; technique: Pick<Compared, 'own' | 'other'> | null } {
   const comparable = reference === null || lap.kind === reference.lap.lap.kind;
   const base: LapResult = {
@@ -166,6 +169,7 @@ function lapResult(
     closureWorstS: null,
     ledger: [],
     technique: [],
+    air: null,
     causes: null,
     curves: null,
   };
@@ -184,6 +188,7 @@ function lapResult(
     }),
   );
   const cells = cellsOf(map, onsets);
+  const complete = aligned.timeS !== null;
   const ledger = ledgerOf(aligned, reference.lap, cells);
   const curves = curvesOf(aligned, reference.lap);
   const stem = laid.file.replace(/\.[a-z0-9]+(\.(gz|zst))?$/i, '').replace(/[^A-Za-z0-9._-]/g, '-');
@@ -197,6 +202,7 @@ function lapResult(
       closureWorstS: closureOf(aligned, cells).worst?.differenceS ?? null,
       ledger: [...ledger.entries],
       technique: own as CornerTechnique[],
+      air: airs && complete ? airGap(aligned, reference.lap, airs, map.corners) : null,
       curves: `curves/${id}/${stem}-lap-${lap.number}.json`,
     },
     technique: { own, other },

@@ -90,6 +90,13 @@ const lap = z.strictObject({
   closureWorstS: nullable.describe('largest disagreement of speed and position over a section'),
   ledger: z.array(cell),
   technique: z.array(technique),
+  air: z
+    .strictObject({
+      gapS: z.number(),
+      corners: z.array(z.strictObject({ corner: z.string(), gapS: z.number() })),
+    })
+    .nullable()
+    .describe('part of the gap that is wind and density of air of the two days; null where they are not noted'),
   causes: lapCausesResult.nullable().describe('null without a reference, for the reference itself, for invalid laps'),
   curves: z.string().nullable().describe('file of the lap’s curves, relative to this file'),
 });

@@ -1,4 +1,6 @@
+import { bandFound } from '../campaign/findings/written.ts';
 import type { LapCurves, LedgerCell } from '../campaign/results.ts';
+import { humanBand } from '../statistics/humanBand.ts';
 import { gapTable, speedTable } from './along.ts';
 import { bridgeFigure } from './causes/bridgeFigure.ts';
 import { cornerCauses } from './causes/cornerCauses.ts';
@@ -8,6 +10,7 @@ import { gapCurve } from './figures/gapCurve.ts';
 import { type LossStep, lossMap } from './figures/lossMap.ts';
 import { blockOf, skyline } from './figures/skyline.ts';
 import { speedPair } from './figures/speedPair.ts';
+import { bandWords } from './findings/bandWords.ts';
 import { type LapData, lapData } from './lapData.ts';
 import { ledgerDigits, ledgerTable, shownCells } from './ledgerTable.ts';
 import { cornersWords, largestWords, losses, lossSentence } from './losses.ts';
@@ -250,12 +253,22 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
       .replace(/^Level \((.*?)\) the/, 'Level ($1) with the');
   }
 
+  /** Where the lap lies among the reference rider's own; empty for laps of that rider, and where there are too few. */
+  function band(): string {
+    const home = reference && results.session(reference.session);
+    if (!home || rider.kind !== 'robot' || lap.gapS === null || !lap.counted) return '';
+    const own = results.laps(home).flatMap((l) => (l.speaks && l.lap.gapS !== null ? [l.lap.gapS] : []));
+    return bandWords(bandFound(humanBand(lap.gapS, own)), 'The lap');
+  }
+
   function remarks(): string[] {
     const list = lap.reasons.map((r) => `${sentence(r.text)}.`.replace(/\.\.$/, '.'));
     if (!lap.valid) list.unshift('This lap is not valid and is left out of all statistics.');
     else if (!lap.counted && !isReference && lap.kind === 'flying') list.unshift('This lap is shown but not counted.');
     else if (lap.kind !== 'flying')
       list.unshift(`${KINDS[lap.kind]}s are shown, not counted.`.replace(' laps', ' laps'));
+    const among = band();
+    if (among) list.push(among);
     if (lap.capped) list.push(`Ridden under a cap: ${lap.capped}.`);
     if (run.emulated.length) list.push(`Emulated on the bench, so not measured: ${run.emulated.join(', ')}.`);
     return list;

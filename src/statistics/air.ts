@@ -57,17 +57,26 @@ export interface Machine {
  * Method: energy along the track, d(v²)/ds changed by the difference of the two drags over the mass; wind along the track
  * only, the same at every place.
  */
-export function airCost(lap: RiddenLap, machine: Machine, air: Air, standard: Air = STANDARD_AIR): number {
+export const airCost = (lap: RiddenLap, machine: Machine, air: Air, standard: Air = STANDARD_AIR): number =>
+  airCosts(lap, machine, air, standard).reduce((sum, cost) => sum + cost, 0);
+
+/**
+ * The same place by place, so that it can be summed over a corner.
+ *
+ * @returns as long as the grid; index i holds what was lost from there to the next station, s
+ */
+export function airCosts(lap: RiddenLap, machine: Machine, air: Air, standard: Air = STANDARD_AIR): Float64Array {
   const { speedMps, pulling, stepM } = lap;
   const n = speedMps.length;
-  let cost = 0;
+  const cost = new Float64Array(n);
   for (let i = 0; i + 1 < n; i++) {
     if (pulling[i] !== 1 || (i > 0 && pulling[i - 1] === 1)) continue;
     let end = i;
     while (end < n && pulling[end] === 1) end++;
     const other = rewritten(lap, machine, air, standard, i, end);
     for (let k = 0; k + 1 < other.length; k++)
-      cost += (2 * stepM) / (speedMps[i + k]! + speedMps[i + k + 1]!) - (2 * stepM) / (other[k]! + other[k + 1]!);
+      cost[i + k]! +=
+        (2 * stepM) / (speedMps[i + k]! + speedMps[i + k + 1]!) - (2 * stepM) / (other[k]! + other[k + 1]!);
     i = end;
   }
   return cost;

@@ -148,6 +148,7 @@ export function made(campaign: Made): Results {
         closureWorstS: null,
         ledger: compares ? ledgerOf(gaps) : [],
         technique: techniqueOf(human ? 0 : 5),
+        air: null,
         causes: null,
         curves: path,
       };

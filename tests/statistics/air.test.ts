@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { type Air, airCost, airDensity, STANDARD_AIR } from '../../src/statistics/air.ts';
+import { type Air, airCost, airCosts, airDensity, STANDARD_AIR } from '../../src/statistics/air.ts';
 import { readCheck, withReference } from '../reference/folder.ts';
 
 withReference('density of air: e-physics/air-density.json', () => {
@@ -65,6 +65,22 @@ describe('what the air cost', () => {
     expect(Math.abs(timeS - cost - calm.timeS)).toBeLessThan(3e-3);
     if (name === 'wind from the side') expect(Math.abs(cost)).toBeLessThan(1e-9);
     else expect(Math.abs(timeS - calm.timeS)).toBeGreaterThan(0.05);
+  });
+
+  test('two straights one behind the other cost what each costs, each in its own place', () => {
+    const air = { ...STANDARD_AIR, windMps: 5, windFromRad: east };
+    const { lap } = straight(air, 0);
+    const twice = {
+      stepM: lap.stepM,
+      speedMps: Float64Array.of(...lap.speedMps, ...lap.speedMps),
+      headingRad: Float64Array.of(...lap.headingRad, ...lap.headingRad),
+      pulling: Uint8Array.of(...lap.pulling, ...lap.pulling),
+    };
+    const costs = airCosts(twice, MACHINE, air);
+    const n = lap.speedMps.length;
+    const sum = (from: number, to: number) => costs.slice(from, to).reduce((s, v) => s + v, 0);
+    expect(sum(0, n)).toBeCloseTo(airCost(lap, MACHINE, air), 9);
+    expect(sum(n, 2 * n)).toBeCloseTo(airCost(lap, MACHINE, air), 9);
   });
 
   test('the same air costs nothing, and neither does air where nothing pulls', () => {

@@ -5,6 +5,7 @@ import { cornerWords } from '../cells.ts';
 import { cornerPath, lapPath, sessionPath, tableLinks } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Cell, Piece, Table } from '../report.ts';
+import { summary } from '../summary.ts';
 import { lapTime, plural, seconds, sentence, signed } from '../words.ts';
 import { bandWords } from './bandWords.ts';
 import { beforeOf, distinct, foundOf } from './found.ts';
@@ -54,7 +55,21 @@ function verdictsOf(results: Results, session: SessionResult, found: SessionFind
       ...(others ? [{ text: ` Other reasons that the records do not rule out: ${others}.` }] : []),
     ]);
   }
+  const air = airSentence();
+  if (air) sentences.push([{ text: air }]);
   return { sentences, table: table(), best: best() };
+
+  /** The part of the median gap that is the air of the day, and the gap without it. */
+  function airSentence(): string {
+    const laps = results
+      .laps(session)
+      .flatMap(({ speaks, lap }) => (speaks && lap.air && lap.gapS !== null ? [lap] : []));
+    const part = summary(laps.map(({ air: own }) => own!.gapS));
+    const rest = summary(laps.map(({ gapS, air: own }) => gapS! - own!.gapS));
+    if (!part || !rest) return '';
+    const side = part.median < 0 ? 'in the robot’s favour' : 'against the robot';
+    return `Wind and density of the air, where either pulls with all it has, were worth ${Math.abs(part.median) < 0.005 ? 'less than 0.01\u202fs' : `${seconds(Math.abs(part.median), null, 2)} ${side}`} in the median, compared with the reference rider’s day; without them the median gap is ${signed(rest.median, 2)}\u202fs. The usual drag for each kilogram is assumed, and the wind as one for the whole circuit.`;
+  }
 
   function table(): Table {
     const other = before?.with[0] ?? null;
@@ -138,7 +153,7 @@ function verdictsOf(results: Results, session: SessionResult, found: SessionFind
           text:
             learning.verdict === 'cannot tell'
               ? `From lap to lap the times neither fall nor rise, as far as ${plural(learning.n, 'lap')} can tell.`
-              : `Over ${plural(learning.n, 'lap')} the times ${learning.verdict === 'falls' ? 'fall' : 'rise'} from lap to lap, by ${signed(learning.slopeS, 2)}\u202fs in the median of all pairs.`,
+              : `Over ${plural(learning.n, 'lap')} the times ${learning.verdict === 'falls' ? 'fall' : 'rise'} from lap to lap, by ${seconds(Math.abs(learning.slopeS), null, 2)} in the median of all pairs${found.against.some(({ kind }) => kind === 'configuration before') ? '; the configuration changed on the way' : ''}.`,
         },
       ]);
     if (band) {
