@@ -22,8 +22,12 @@ import {
 export interface CampaignSink {
   /** @param why what is not as it was at the last build; null without a memory */
   session(result: SessionResult, curves: ReadonlyMap<string, LapCurves>, why: string | null): Promise<void>;
-  /** A session whose result stands as an earlier build left it. */
-  unchanged?(result: SessionResult): Promise<void>;
+  /**
+   * A session whose result stands as an earlier build left it, or with other notes, on which nothing else depends.
+   *
+   * @param rewritten whether it is the notes' turn
+   */
+  unchanged?(result: SessionResult, rewritten: boolean): Promise<void>;
   campaign(result: CampaignResult): Promise<void>;
 }
 
@@ -77,8 +81,10 @@ export async function analyseCampaign(
     const inputs = circuit && (await memory?.inputsOf.session(home, circuit.inputs));
     const found = inputs && (await memory?.sessions.find(home.id, inputs));
     if (found?.value) {
+      const { notes, notesLine } = home.session ?? found.value;
+      const rewritten = notes !== found.value.notes || notesLine !== found.value.notesLine;
       taken(found.value);
-      await sink.unchanged?.(found.value);
+      await sink.unchanged?.(rewritten ? { ...found.value, notes, notesLine } : found.value, rewritten);
       continue;
     }
     const reference = (await circuit?.reference()) ?? null;

@@ -57,7 +57,7 @@ export class InputsOf {
       ...circuit,
       'riders in campaign.md': sha256(JSON.stringify(this.#loaded.campaign.riders)),
       'what campaign and session name': sha256(JSON.stringify(home.problems)),
-      'session.md': sha256(await this.#effects.text(join(home.folder, 'session.md'))),
+      'session.md': await this.#keys(home),
       ...Object.fromEntries(await this.#files(home, home.session?.runs ?? [])),
     };
   }

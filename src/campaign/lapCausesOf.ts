@@ -20,7 +20,8 @@ export interface Compared {
 const PLACES = 5;
 const DIGITS = 5;
 
-const rounded = (seconds: number): number => Number(seconds.toFixed(PLACES));
+/** A zero has no sign in JSON. */
+const rounded = (seconds: number): number => Number(seconds.toFixed(PLACES)) + 0;
 
 /**
  * Gives every compared lap of a session the causes of its gap, those of its best and its median lap with intervals.

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
-import { editionsIn } from '../archive/editionsIn.ts';
+import { editionsIn, type FoundEdition } from '../archive/editionsIn.ts';
+import type { Folders } from '../campaign/load.ts';
 import type { Effects } from '../effects.ts';
 import { type Arguments, type Command, type ExitStatus, FOLDER_OPTIONS, UsageError } from './command.ts';
 import { EDITIONS_OPTION, editionsFolder } from './editionsFolder.ts';
@@ -34,7 +35,16 @@ or made by gapbook.`,
   run: buildOnce,
 };
 
-export async function buildOnce(args: Arguments, effects: Effects): Promise<ExitStatus> {
+export interface BuildPlan {
+  readonly folders: Folders;
+  readonly out: string;
+  readonly cache: string;
+  readonly date: string | null;
+  readonly editions: readonly FoundEdition[];
+}
+
+/** What a command line that builds says: folders, date, and the editions that the site carries. */
+export async function buildPlan(args: Arguments, effects: Effects): Promise<BuildPlan> {
   if (args.words.length > 0)
     throw new UsageError(
       `\`${args.words.join(' ')}\` is one word too many; folders are given with --content, --sessions, --out`,
@@ -47,9 +57,13 @@ export async function buildOnce(args: Arguments, effects: Effects): Promise<Exit
     { name: 'the sessions', path: folders.sessions },
     { name: 'the cache', path: cache },
   ]);
-  const date = asOf(args.text('as-of'));
   const { editions, unreadable } = await editionsIn(editionsFolder(args), effects);
   for (const { folder: path, why } of unreadable) effects.err(`${path} is no edition that can be shown: ${why}`);
+  return { folders, out, cache, date: asOf(args.text('as-of')), editions };
+}
+
+async function buildOnce(args: Arguments, effects: Effects): Promise<ExitStatus> {
+  const { folders, out, cache, date, editions } = await buildPlan(args, effects);
   const { campaign, sessions, pages, files, bytes, carriedBytes } = await alone(LOCK, effects, async () => {
     const records = editions.map(({ record }) => record);
     const written = await writeResults(folders, cache, date, effects, { editions: records });

@@ -2,6 +2,7 @@ import { resolve } from 'node:path';
 import { analyseCampaign } from '../campaign/analyseCampaign.ts';
 import { loadCampaign } from '../campaign/load.ts';
 import type { SessionResult } from '../campaign/results.ts';
+import { asksForCauses } from '../report/notes/asksForCauses.ts';
 import { lapTime } from '../report/words.ts';
 import { type Command, FOLDER_OPTIONS, JSON_OPTION } from './command.ts';
 import { allProblems, counted, say } from './said.ts';
@@ -24,7 +25,7 @@ Exit status 1 where a problem of severity stop is not accepted in its session fi
     const sessions: SessionResult[] = [];
     const campaign = await analyseCampaign(
       loaded,
-      { toolVersion: toolVersion(), asOf: null, keepMaps: false },
+      { toolVersion: toolVersion(), asOf: null, keepMaps: false, causes: asksForCauses(loaded) },
       { session: async (result) => void sessions.push(result), campaign: async () => {} },
       effects,
     );

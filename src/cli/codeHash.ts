@@ -6,7 +6,18 @@ import { type Effects, sha256 } from '../effects.ts';
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
 /** Folders of src that numbers come from; with them the leaves, the packages and the engine. */
-const ANALYSIS = ['numbers', 'read', 'circuit', 'laps', 'align', 'gap', 'technique', 'campaign'];
+const ANALYSIS = [
+  'numbers',
+  'read',
+  'circuit',
+  'laps',
+  'align',
+  'gap',
+  'technique',
+  'causes',
+  'statistics',
+  'campaign',
+];
 
 /** Hash of everything that computes results. */
 export const analysisHash = (effects: Effects): Promise<string> => hashOf(ANALYSIS, effects);

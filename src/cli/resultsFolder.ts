@@ -87,7 +87,14 @@ export async function writeResults(
         sessions.push(result);
         effects.out(`analysed ${result.session}: ${why}`);
       },
-      async unchanged(result) {
+      async unchanged(result, rewritten) {
+        if (rewritten) {
+          // As it was written and no other order of keys, so that the bytes are those of a first build.
+          const path = at(resultPath(result.session));
+          const { notes, notesLine } = result;
+          await rewrite(path, json({ ...JSON.parse(await machine.text(path)), notes, notesLine }), machine);
+          effects.out(`new notes of ${result.session}`);
+        }
         sessions.push(result);
         unchanged++;
       },

@@ -7,6 +7,7 @@ import { type Effects, sha256 } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
 import { pagesHash } from './codeHash.ts';
+import type { KeptPages } from './keptPages.ts';
 import { emptyOut, MARK } from './outFolder.ts';
 import { Rendered, type SiteSize } from './rendered.ts';
 
@@ -19,6 +20,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
  * @param results folder, and a hash of all it holds
  * @param editions whose reports the site carries, as they were published
  * @param cache where pages are kept that need not be rendered again
+ * @param kept takes over what renders pages, so that single ones can be rendered again; then all of them are looked at
  */
 export async function renderSite(
   results: { readonly folder: string; readonly hash: string },
@@ -26,17 +28,18 @@ export async function renderSite(
   cache: string,
   effects: Effects,
   editions: readonly FoundEdition[] = [],
+  kept: KeptPages | null = null,
 ): Promise<SiteSize> {
   const code = await pagesHash(effects);
   const key = sha256(`${code}\n${results.hash}`);
   const rendered = new Rendered(join(cache, 'rendered.json'), effects);
   const standing = await rendered.stands(out, key);
-  if (standing) return standing;
+  if (standing && !kept) return standing;
   await rendered.forget();
   effects.progress('rendering pages');
   await emptyOut(out);
   await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
-  await renderPages(results.folder, out, join(cache, 'pages'), code, effects);
+  await renderPages(results.folder, out, join(cache, 'pages'), code, effects, kept);
   for (const [path, text] of siteFiles(results.folder)) await effects.write(join(out, path), text);
   for (const { from, to } of fontFiles()) {
     await mkdir(dirname(join(out, to)), { recursive: true });
@@ -46,7 +49,14 @@ export async function renderSite(
   return rendered.note(out, key);
 }
 
-async function renderPages(results: string, out: string, cache: string, code: string, effects: Effects): Promise<void> {
+async function renderPages(
+  results: string,
+  out: string,
+  cache: string,
+  code: string,
+  effects: Effects,
+  kept: KeptPages | null,
+): Promise<void> {
   // Kept pages are listed at the end of a build alone. Those of one that broke off are of unknown age.
   const unfinished = join(cache, 'unfinished');
   if (await effects.exists(unfinished)) await effects.remove(cache);
@@ -63,7 +73,7 @@ async function renderPages(results: string, out: string, cache: string, code: st
   const before = process.cwd();
   process.chdir(root);
   try {
-    await build({ root, logLevel: 'error' });
+    await build({ root, logLevel: 'error', ...(kept ? { integrations: [kept.integration()] } : {}) });
   } finally {
     process.chdir(before);
   }

@@ -6,24 +6,17 @@ import { spreadWords } from './notes/written.ts';
 import { pageOf } from './pageOf.ts';
 import { claimsPath, lapPath, sessionPath, tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
-import type { Cell, Page, Particulars, Piece, Table } from './report.ts';
+import type { Cell, Page, Table } from './report.ts';
 import { plural, sentence } from './words.ts';
-
-/** One claim with everything that it stands on. */
-interface ClaimEntry {
-  readonly id: string;
-  readonly text: string;
-  /** `untrue`, `changed`, `not confirmed`, `holds`. */
-  readonly states: readonly string[];
-  readonly particulars: Particulars;
-}
 
 /** Every claim of the notes. */
 export interface ClaimsReport extends Page {
   readonly kind: 'claims';
-  readonly groups: readonly { readonly id: string; readonly title: string; readonly claims: readonly ClaimEntry[] }[];
-  /** Which claims stand on which file. */
+  readonly groups: readonly { readonly id: string; readonly table: Table }[];
+  /** Which claims stand on which file, a row a file. */
   readonly files: Table | null;
+  /** The same, a row for each claim on each file. */
+  readonly stands: Table | null;
 }
 
 const GROUPS = [
@@ -56,64 +49,58 @@ export function claimsReport(results: Results): ClaimsReport {
     }),
     groups: GROUPS.flatMap(({ id, title, of }) => {
       const some = claims.filter(of);
-      return some.length > 0 ? [{ id, title: `${title} (${some.length})`, claims: some.map(entry) }] : [];
+      return some.length > 0 ? [{ id, table: claimsTable(id, title, some, claims) }] : [];
     }),
-    files: claims.length > 0 ? filesTable(results, claims) : null,
+    files: claims.length > 0 ? filesTable(claims) : null,
+    stands: claims.length > 0 ? standsTable(results, claims) : null,
   };
 }
 
-function entry(claim: Claim): ClaimEntry {
-  const { note, value, range, mark, confirmedOn, holds, text, anchor, line } = claim;
-  const { of, against, quantity, reading } = value;
-  const spread = spreadWords(reading);
-  const place = (p: NonNullable<typeof against>): Piece => ({
-    text: placeText(p),
-    href:
-      p.run && p.lap && p.lap.ledger.length > 0
-        ? lapPath(p.session.session, p.run.file, p.lap.lap)
-        : sessionPath(p.session.session),
-  });
+function claimsTable(id: string, title: string, some: readonly Claim[], all: readonly Claim[]): Table {
+  const changed = some.some(isChanged);
   return {
-    id: claimId(claim),
-    text,
-    states: [
-      ...(holds ? [] : ['untrue']),
-      ...(isChanged(claim) ? ['changed'] : []),
-      ...(confirmedOn === null ? ['not confirmed'] : []),
-      ...(holds && confirmedOn === mark ? ['holds'] : []),
+    id,
+    ...tableLinks(claimsPath, id),
+    caption: `${title}: ${plural(some.length, 'claim')}`,
+    columns: [
+      { title: 'no.', kind: 'text' },
+      { title: 'claim', kind: 'text' },
+      { title: 'where', kind: 'text' },
+      { title: 'quantity', kind: 'text' },
+      { title: 'true', kind: 'text' },
+      { title: 'now', kind: 'text' },
+      { title: changed ? 'mark, and that confirmed' : 'mark', kind: 'text' },
     ],
-    particulars: [
-      ['Stands in', [{ text: note.title, href: `${note.page}#${anchor}` }, { text: `, ${note.file}:${line}` }]],
-      [
-        'Quantity',
-        [{ text: `${quantity.name} of ` }, place(of), ...(against ? [{ text: ' against ' }, place(against)] : [])],
-      ],
-      ['True from', [{ text: range }]],
-      ['Now', [{ text: `${nowWords(claim)}${spread ? ` (${spread})` : ''}` }]],
-      [
-        'Inputs',
-        [
-          {
-            text: Object.entries(reading.stands)
-              .sort(([a], [b]) => (a < b ? -1 : 1))
-              .map(([file, hash]) => `${file} (${hash.slice(0, 8)})`)
-              .join(', '),
-          },
-        ],
-      ],
-      [
-        'Mark',
-        [
-          {
-            text: `${mark}${confirmedOn === null ? '' : confirmedOn === mark ? ', as confirmed' : `; confirmed on ${confirmedOn}`}`,
-          },
-        ],
-      ],
-    ],
+    rows: some.map((claim): Cell[] => {
+      const { note, value, range, mark, confirmedOn, text, anchor, line, holds } = claim;
+      const { of, against, reading } = value;
+      const spread = spreadWords(reading);
+      return [
+        { text: String(all.indexOf(claim) + 1), id: claimId(claim) },
+        { text, href: `${note.page}#${anchor}` },
+        { text: `${note.file}:${line}` },
+        {
+          text: `${value.words} of ${placeText(of)}${against ? `, against ${placeText(against)}` : ''}`,
+          href:
+            of.run && of.lap && of.lap.ledger.length > 0
+              ? lapPath(of.session.session, of.run.file, of.lap.lap)
+              : sessionPath(of.session.session),
+        },
+        { text: range },
+        {
+          text: nowWords(claim),
+          ...(spread ? { aside: spread } : {}),
+          ...(holds ? {} : { tone: 'strong' as const }),
+        },
+        { text: mark, ...(isChanged(claim) ? { aside: confirmedOn! } : {}) },
+      ];
+    }),
+    note: 'Spread: over the laps that the value is taken of. The mark tells the inputs from any others.',
   };
 }
 
-function filesTable(results: Results, claims: readonly Claim[]): Table {
+/** Every file with its claims. */
+function filesOf(claims: readonly Claim[]): [file: string, { hash: string; claims: Claim[] }][] {
   const files = new Map<string, { hash: string; claims: Claim[] }>();
   for (const claim of claims)
     for (const [file, hash] of Object.entries(claim.value.reading.stands)) {
@@ -121,25 +108,44 @@ function filesTable(results: Results, claims: readonly Claim[]): Table {
       of.claims.push(claim);
       files.set(file, of);
     }
-  const rows = [...files]
-    .sort(([a], [b]) => (a < b ? -1 : 1))
-    .flatMap(([file, { hash, claims: of }]) =>
-      of.map((claim): Cell[] => {
-        const session = results.session(file.split('/')[0] ?? '');
-        return [
-          { text: file, ...(session ? { href: sessionPath(session.session) } : {}) },
-          { text: /^[0-9a-f]{64}$/.test(hash) ? hash.slice(0, 8) : hash },
-          { text: claim.text, href: `#${claimId(claim)}` },
-          {
-            text: claim.holds ? (isChanged(claim) ? 'changed' : 'holds') : 'untrue',
-            ...(claim.holds ? {} : { tone: 'strong' as const }),
-          },
-        ];
-      }),
-    );
+  return [...files].sort(([a], [b]) => (a < b ? -1 : 1));
+}
+
+const shortHash = (hash: string): string => (/^[0-9a-f]{64}$/.test(hash) ? hash.slice(0, 8) : hash);
+
+const filesTable = (claims: readonly Claim[]): Table => ({
+  id: 'files',
+  ...tableLinks(claimsPath, 'stands'),
+  caption: 'Which claims stand on which file',
+  columns: [
+    { title: 'file', kind: 'text' },
+    { title: 'SHA-256', kind: 'text' },
+    { title: 'claims', kind: 'text' },
+  ],
+  rows: filesOf(claims).map(([file, { hash, claims: of }]): Cell[] => [
+    { text: file },
+    { text: shortHash(hash) },
+    { text: numbers(of.map((claim) => claims.indexOf(claim) + 1)) },
+  ]),
+});
+
+/** `1, 4 to 7, 9`. */
+function numbers(sorted: readonly number[]): string {
+  const spans: [from: number, to: number][] = [];
+  for (const n of sorted) {
+    const last = spans.at(-1);
+    if (last && last[1] === n - 1) last[1] = n;
+    else spans.push([n, n]);
+  }
+  return spans
+    .map(([from, to]) => (from === to ? from : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`))
+    .join(', ');
+}
+
+function standsTable(results: Results, claims: readonly Claim[]): Table {
   return {
-    id: 'files',
-    ...tableLinks(claimsPath, 'files'),
+    id: 'stands',
+    ...tableLinks(claimsPath, 'stands'),
     caption: 'Which claims stand on which file',
     columns: [
       { title: 'file', kind: 'text' },
@@ -147,6 +153,16 @@ function filesTable(results: Results, claims: readonly Claim[]): Table {
       { title: 'claim', kind: 'text' },
       { title: 'state', kind: 'text' },
     ],
-    rows,
+    rows: filesOf(claims).flatMap(([file, { hash, claims: of }]) =>
+      of.map((claim): Cell[] => {
+        const session = results.session(file.split('/')[0] ?? '');
+        return [
+          { text: file, ...(session ? { href: sessionPath(session.session) } : {}) },
+          { text: shortHash(hash) },
+          { text: claim.text, href: `#${claimId(claim)}` },
+          { text: claim.holds ? (isChanged(claim) ? 'changed' : 'holds') : 'untrue' },
+        ];
+      }),
+    ),
   };
 }

@@ -9,7 +9,8 @@ import { setNote } from './notes/setNote.ts';
 import { pageOf } from './pageOf.ts';
 import { directivesPath, tableFolder, tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
-import type { Page, Table } from './report.ts';
+import type { Cell, Page, Table } from './report.ts';
+import { MISSING } from './words.ts';
 
 /** What a note can hold, each with its source and what that gives. */
 interface DirectiveEntry {
@@ -27,7 +28,8 @@ interface DirectiveEntry {
 export interface DirectivesReport extends Page {
   readonly kind: 'directives';
   readonly directives: readonly DirectiveEntry[];
-  readonly quantities: readonly DirectiveEntry[];
+  /** Every quantity, with an example and what it gives now. */
+  readonly quantities: Table;
 }
 
 const FORMS: Readonly<Record<Directive['form'], (name: string) => string>> = {
@@ -84,17 +86,38 @@ export function directivesReport(results: Results): DirectivesReport {
         live: live(`example-${d.name}`, source),
       };
     }),
-    quantities: QUANTITIES.map((q) => {
-      const example = q.example(shown.corner);
-      const source = `:value{${[q.name, `of=${shown.session}`, example].filter(Boolean).join(' ')}}`;
-      return {
-        name: q.name,
-        form: `:value{${q.name}}`,
-        means: q.means,
-        keys: q.keys.length > 0 ? keyTable(`keys-of-${q.name}`, q.name, q.keys) : null,
-        source,
-        live: live(`example-of-${q.name}`, source),
-      };
+    quantities: quantityTable(shown, (source) => {
+      const html = (live('quantity', source) ?? []).map((part) => ('html' in part ? part.html : ''));
+      return html
+        .join('')
+        .replace(/<[^>]*>/g, '')
+        .trim();
+    }),
+  };
+}
+
+function quantityTable(shown: ExampleNames, now: (source: string) => string): Table {
+  return {
+    id: 'quantities',
+    ...tableLinks(directivesPath, 'quantities'),
+    caption: 'Quantities of values and claims',
+    columns: [
+      { title: 'quantity', kind: 'text' },
+      { title: 'what it is', kind: 'text' },
+      { title: 'keys of its own', kind: 'text' },
+      { title: 'written', kind: 'text' },
+      { title: 'gives now', kind: 'text' },
+    ],
+    rows: QUANTITIES.map((q): Cell[] => {
+      const source = `:value{${[q.name, `of=${shown.session}`, q.example(shown.corner)].filter(Boolean).join(' ')}}`;
+      const keys = q.keys.map(({ name, means }) => `${name}: ${means.replaceAll('`', '')}`).join('. ');
+      return [
+        { text: q.name, id: `of-${q.name}` },
+        { text: q.means.replaceAll('`', '') },
+        { text: keys === '' ? MISSING : keys },
+        { text: source },
+        { text: now(source) || MISSING },
+      ];
     }),
   };
 }
@@ -133,11 +156,12 @@ const keyTable = (id: string, name: string, keys: readonly Key[]): Table => ({
 /** Every table of the page of directives. */
 export function directiveTables(results: Results): Table[] {
   const { directives, quantities } = directivesReport(results);
-  return [...directives, ...quantities].flatMap(({ keys, live }) => [
+  const own = directives.flatMap(({ keys, live }) => [
     ...(keys ? [keys] : []),
     // Others are tables of other pages, and have their rows there.
     ...(live ?? []).flatMap((part) =>
       'table' in part && part.table.csv.startsWith(tableFolder(directivesPath)) ? [part.table] : [],
     ),
   ]);
+  return [...own, quantities];
 }

@@ -13,6 +13,8 @@ export interface Cell extends Piece {
   readonly phase?: 'B' | 'A' | 'D';
   /** A second, smaller value beside the first, such as a difference or a range. */
   readonly aside?: string;
+  /** By which the row can be led to. */
+  readonly id?: string;
 }
 
 interface Column {

@@ -38,7 +38,13 @@ test('a site built on what is kept is, to the byte, that of a first build in ano
   };
 
   appendFileSync(join(sessions, robot, 'session.md'), '\nThe wind had turned.\n');
-  expect(compared()).toEqual([`analysed ${robot}: session.md changed`, '1 of 2 sessions unchanged']);
+  // What a note shows of other sessions has to follow them, too: here what is the latest.
+  appendFileSync(join(sessions, reference, 'session.md'), '\nThe robot is :value{gap of=latest} behind.\n');
+  expect(compared()).toEqual([`new notes of ${reference}`, `new notes of ${robot}`, '2 of 2 sessions unchanged']);
+
+  const week = join(content, 'weeks', '2026-W04.md');
+  writeFileSync(week, readFileSync(week, 'utf8').replace('The model', 'In the end the model'));
+  expect(compared()).toEqual(['2 of 2 sessions unchanged']);
 
   addSession(sessions, '2026-02-03-first');
   expect(compared()).toEqual(['analysed 2026-02-03-first: new', '2 of 3 sessions unchanged']);

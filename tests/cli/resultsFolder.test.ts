@@ -74,11 +74,11 @@ describe('a second build of the same campaign', () => {
     expect(await said()).toEqual([`analysed ${ROBOT}: run-01.csv changed`, '1 of 2 sessions unchanged']);
 
     appendFileSync(join(demo.sessions, ROBOT, 'session.md'), '\nThe wind had turned.\n');
-    expect(await said()).toEqual([`analysed ${ROBOT}: session.md changed`, '1 of 2 sessions unchanged']);
+    expect(await said()).toEqual([`new notes of ${ROBOT}`, '2 of 2 sessions unchanged']);
 
     // Notes of the reference session are no number's input; its log is everybody's.
     appendFileSync(join(demo.sessions, REFERENCE, 'session.md'), '\nA good day.\n');
-    expect(await said()).toEqual([`analysed ${REFERENCE}: session.md changed`, '1 of 2 sessions unchanged']);
+    expect(await said()).toEqual([`new notes of ${REFERENCE}`, '2 of 2 sessions unchanged']);
     touchLog(join(demo.sessions, REFERENCE, 'run-01.csv'));
     const of = `${REFERENCE}/run-01.csv of the reference changed`;
     expect(await said()).toEqual([

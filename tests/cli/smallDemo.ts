@@ -1,4 +1,4 @@
-import { cpSync, mkdtempSync, readdirSync, readFileSync, utimesSync } from 'node:fs';
+import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -9,11 +9,28 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 /** The demo’s reference session and the smallest of the others, copied to a folder of its own. */
 export const SESSIONS = ['2026-01-13-reference', '2026-01-20-simulation'] as const;
 
-/** Copies a small part of the demo. Its logs look old enough to be known again by their stamps. */
+/** A week's note that looks at a session and at whatever is the latest. */
+const WEEK = `---
+title: A first look
+next:
+  - The latest is :value{gap of=latest} behind.
+---
+The model is :claim[:value{gap} behind]{gap from=5 to=15}.
+
+::figure{skyline}
+`;
+
+/** Copies a small part of the demo, with notes of its own. Its logs look old enough to be known again by their stamps. */
 export function smallDemo(): { readonly home: string; readonly content: string; readonly sessions: string } {
   const home = mkdtempSync(join(tmpdir(), 'gapbook-small-'));
   const [content, sessions] = [join(home, 'content'), join(home, 'sessions')];
   cpSync(join(root, 'content'), content, { recursive: true });
+  // What is written in the demo speaks of sessions that are not among these.
+  for (const name of ['weeks', 'milestones']) rmSync(join(content, name), { recursive: true, force: true });
+  const campaign = join(content, 'campaign.md');
+  writeFileSync(campaign, `${/^---\n[\s\S]*?\n---\n/.exec(readFileSync(campaign, 'utf8'))?.[0]}A part of it.\n`);
+  mkdirSync(join(content, 'weeks'));
+  writeFileSync(join(content, 'weeks', '2026-W04.md'), WEEK);
   for (const id of SESSIONS) addSession(sessions, id);
   return { home, content, sessions };
 }

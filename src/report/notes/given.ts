@@ -62,6 +62,13 @@ export class Given {
     if (left !== undefined) throw unknown(`the key \`${left}\``, left, [...this.#asked]);
   }
 
+  /** Keys and values as they are read, without those named and without the word that stands by itself. */
+  words(without: readonly string[]): string[] {
+    return [...this.#attributes]
+      .filter(([key, value]) => value !== '' && !without.includes(key))
+      .map(([key, value]) => `${key} ${value}`);
+  }
+
   /** Keys and values in a form that does not depend on how they were written, without those named. */
   canonical(without: readonly string[]): string {
     return JSON.stringify([...this.#attributes].filter(([key]) => !without.includes(key)).sort());

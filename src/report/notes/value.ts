@@ -16,6 +16,8 @@ export interface Value {
   /** The other one, where this is a difference. */
   readonly against: Place | null;
   readonly reading: Reading;
+  /** The quantity with its own keys, as it is read: `loss, corner 4, braking`. */
+  readonly words: string;
   /** What was asked, apart from how it was written and from what was claimed of it. */
   readonly asked: string;
 }
@@ -58,6 +60,7 @@ export function readValue(
     of,
     against,
     reading: unit === null ? reading : inUnit(reading, unit),
+    words: [name, ...given.words(['of', 'against', 'unit', ...claimKeys])].join(', '),
     asked: JSON.stringify([
       name,
       given.canonical(['of', 'against', 'unit', ...claimKeys]),

@@ -24,14 +24,15 @@ export function noteTables(results: Results): Table[] {
     ),
   );
   const weeks = weeksOf(results).flatMap((week) => {
-    const { sessions, configurations, changes, parts, incidents } = weekTables(results, week);
-    return [sessions, configurations, changes, parts, incidents].flatMap(some);
+    const { sessions, configurations, changes, parts, causes, incidents } = weekTables(results, week);
+    return [sessions, configurations, changes, parts, causes, incidents].flatMap(some);
   });
   const milestones = results.campaign.milestones.flatMap(({ id }) => {
     const { verdict, previous } = judged(results, id);
     const of = milestoneTables(results, verdict, medianOfLaps(verdict), previous);
     return [of.conditions, of.laps, of.files, of.medians, of.largest, of.changes, of.skyline].flatMap(some);
   });
+  const claims = claimsReport(results);
   const briefs = briefsOf(results).flatMap((id) => some(briefReport(results, id).figure?.table ?? null));
   return [
     ...milestones,
@@ -39,7 +40,8 @@ export function noteTables(results: Results): Table[] {
     ...some(milestonesTable(results)),
     ...weeks,
     ...compared,
-    ...some(claimsReport(results).files),
+    ...claims.groups.map(({ table }) => table),
+    ...some(claims.stands),
     ...directiveTables(results),
   ];
 }

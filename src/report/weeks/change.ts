@@ -1,3 +1,4 @@
+import type { ComparisonFound } from '../../campaign/findings/schema.ts';
 import type { LapResult, SessionResult } from '../../campaign/results.ts';
 import { cornerWords, PHASES } from '../cells.ts';
 import { tone } from '../ledgerTable.ts';
@@ -8,6 +9,7 @@ import type { Results } from '../readResults.ts';
 import type { Cell, Table } from '../report.ts';
 import { summary } from '../summary.ts';
 import { MISSING, plural, signed } from '../words.ts';
+import { CHANGED_KEY, changedCell, changeFound } from './changed.ts';
 
 type Phase = (typeof PHASES)[number];
 
@@ -64,6 +66,8 @@ export function changeTable(
     }),
     ...all(changeOf(a, b, of)),
   ];
+  const found = changeFound(results, before.places, now.places);
+  const verdict = (of: ComparisonFound | null | undefined): Cell[] => (found ? [changedCell(of)] : []);
   const all = (change: Change | null): Cell[] =>
     change
       ? [
@@ -81,13 +85,15 @@ export function changeTable(
       { title: 'change', unit: 's', kind: 'number' },
       { title: 'before', unit: 's', kind: 'number' },
       { title: 'now', unit: 's', kind: 'number' },
+      ...(found ? [{ title: 'changed?', kind: 'text' as const }] : []),
     ],
     rows: corners.map((corner): Cell[] => [
       { text: cornerWords(corner).replace(/^corner /, ''), href: cornerPath(circuit, corner) },
       ...cells({ corner }),
+      ...verdict(found?.corners.find((c) => c.corner === corner)),
     ]),
-    foot: [[{ text: 'lap' }, ...cells({})]],
-    note: 'Below zero: less is lost than before. Medians of corners need not add up to that of the lap.',
+    foot: [[{ text: 'lap' }, ...cells({}), ...verdict(found?.lap)]],
+    note: `Below zero: less is lost than before. Medians of corners need not add up to that of the lap.${found ? ` ${CHANGED_KEY}` : ''}`,
   };
 }
 

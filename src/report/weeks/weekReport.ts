@@ -14,6 +14,7 @@ import type { Results } from '../readResults.ts';
 import type { Figure, Page, Piece, Table } from '../report.ts';
 import { lapTime, listWords, number, plural, seconds, sentence } from '../words.ts';
 import { changeOf, lapsOfAll, whole } from './change.ts';
+import { changedSentence, changeFound } from './changed.ts';
 import { type WeekOf, type WeekTables, weekSessions, weekTables } from './weekTables.ts';
 
 /** The page of one week. */
@@ -89,6 +90,7 @@ function opening(results: Results, { sessions, now, before }: WeekOf): string {
   return [
     ran,
     `Median ${lapTime(sum.medianS, 1)} over ${plural(sum.laps, 'lap')} of ${now.session}.`,
+    before ? changedSentence(changeFound(results, [whole(before)], [whole(now)])) : '',
     part,
     lossSentence(gaps),
   ]

@@ -1,3 +1,4 @@
+import type { ComparisonFound } from '../../campaign/findings/schema.ts';
 import type { SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
 import { MEDIAN_DIGITS } from '../medians.ts';
@@ -9,7 +10,9 @@ import type { Cell, Table } from '../report.ts';
 import { summary } from '../summary.ts';
 import { surfaceRemark } from '../surfaceRemark.ts';
 import { lapTime, MISSING, metres, number, plural, signed } from '../words.ts';
+import { causeChange } from './causeChange.ts';
 import { type Change, changeOf, changeTable, lapsOfAll, whole } from './change.ts';
+import { changedCell, changeFound } from './changed.ts';
 
 /** A week with the sessions that speak for it and for the one it is compared with. */
 export interface WeekOf {
@@ -49,6 +52,8 @@ export interface WeekTables {
   readonly changes: Table | null;
   /** Whole lap, phases, plan and execution: before and now. */
   readonly parts: Table | null;
+  /** By cause: before and now. */
+  readonly causes: Table | null;
   readonly incidents: Table | null;
 }
 
@@ -71,6 +76,7 @@ export function weekTables(results: Results, week: string): WeekTables {
           )
         : null,
     parts: linked(now && partsTable(results, now, before), 'parts'),
+    causes: linked(now && causeChange(results, before, now), 'causes'),
     incidents: linked(incidentsTable(sessions), 'incidents'),
   };
 }
@@ -149,22 +155,29 @@ function partsTable(results: Results, now: SessionResult, before: SessionResult 
     ReturnType<typeof lapsOfAll>,
     ReturnType<typeof lapsOfAll>,
   ];
-  const row = (text: string, change: Change | null, own: number | null): Cell[] => [
+  const found = before ? changeFound(results, [whole(before)], [whole(now)]) : null;
+  const row = (text: string, change: Change | null, own: number | null, verdict?: ComparisonFound): Cell[] => [
     { text },
     ...(before ? [{ text: signed(change?.before, MEDIAN_DIGITS) }] : []),
     { text: signed(change?.now ?? own, MEDIAN_DIGITS) },
     ...(before
       ? [{ text: signed(change?.changeS, MEDIAN_DIGITS), ...(change ? { tone: 'strong' as const } : {}) }]
       : []),
+    ...(found ? [changedCell(verdict)] : []),
   ];
   const phase = (name: 'braking' | 'apex' | 'drive'): Cell[] =>
-    row(name, changeOf(...sides, { phase: name }), changeOf(sides[1], sides[1], { phase: name })?.now ?? null);
-  const number = (key: 'gapS' | 'planS' | 'executionS', text: string): Cell[] => {
+    row(
+      name,
+      changeOf(...sides, { phase: name }),
+      changeOf(sides[1], sides[1], { phase: name })?.now ?? null,
+      found?.phases.find((p) => p.phase === name),
+    );
+  const number = (key: 'gapS' | 'planS' | 'executionS', text: string, verdict?: ComparisonFound): Cell[] => {
     const of = (session: SessionResult | null): number | null =>
       session ? (summary(lapsOf(results, whole(session)).flatMap((lap) => lap[key] ?? []))?.median ?? null) : null;
     const [a, b] = [of(before), of(now)];
     const both = a !== null && b !== null ? { before: a, now: b, changeS: b - a, laps: { before: [], now: [] } } : null;
-    return row(text, both, b);
+    return row(text, both, b, verdict);
   };
   const planned = sides[1].some((lap) => lap.planS !== null);
   return {
@@ -177,9 +190,10 @@ function partsTable(results: Results, now: SessionResult, before: SessionResult 
       ...(before ? [{ title: 'before', unit: 's', kind: 'number' } as const] : []),
       { title: 'now', unit: 's', kind: 'number' },
       ...(before ? [{ title: 'change', unit: 's', kind: 'number' } as const] : []),
+      ...(found ? [{ title: 'changed?', kind: 'text' } as const] : []),
     ],
     rows: [
-      number('gapS', 'whole lap'),
+      number('gapS', 'whole lap', found?.lap),
       ...(['braking', 'apex', 'drive'] as const).map(phase),
       ...(planned ? [number('planS', 'planned'), number('executionS', 'in execution')] : []),
     ],

@@ -161,8 +161,8 @@ describe('what is said of claims', () => {
   });
 
   test('the page of claims names every file that each stands on', async () => {
-    const { files: table, groups } = claimsReport(await analysed(files));
-    expect(groups.map((g) => [g.id, g.claims.length])).toEqual([['holding', CLAIMS.length]]);
+    const { stands: table, groups } = claimsReport(await analysed(files));
+    expect(groups.map((g) => [g.id, g.table.rows.length])).toEqual([['holding', CLAIMS.length]]);
     const on = (query: string): string[] =>
       table!.rows.filter((row) => row[2]!.text === `so: ${query}`).map((row) => row[0]!.text);
     for (const [query, expected] of CLAIMS)

@@ -1,4 +1,5 @@
 import type { Quantity } from '../quantity.ts';
+import { cause } from './cause.ts';
 import { counts } from './counts.ts';
 import { gap } from './gap.ts';
 import { loss } from './loss.ts';
@@ -13,6 +14,7 @@ export const QUANTITIES: readonly Quantity[] = [
   gap,
   time,
   loss,
+  cause,
   plan,
   execution,
   ...technique,

@@ -1,4 +1,5 @@
 import type { ComparisonFound } from '../../../campaign/findings/schema.ts';
+import { sha256 } from '../../../effects.ts';
 import { foundOf, foundOn } from '../../findings/found.ts';
 import { VERDICTS } from '../../findings/verdictWords.ts';
 import { plural } from '../../words.ts';
@@ -15,7 +16,7 @@ const KINDS = {
   version: 'version before',
   configuration: 'configuration before',
 } as const;
-const SHARE: Scale = { inside: '1', shown: '%', digits: 0 };
+const SHARE: Scale = { inside: '%', shown: '%', digits: 0 };
 
 const KEYS = [
   { name: 'corner', means: 'the corner as the phase map names it; the whole lap where it is left out' },
@@ -122,11 +123,12 @@ const forecast: Quantity = {
   keys: [{ name: 'target', means: 'name of the target in campaign.md; the next to come where it is left out' }],
   example: () => '',
   read(ask) {
-    const { found, stands } = progressOf(ask);
+    const { found, stands: files } = progressOf(ask);
+    const stands = { ...files, 'targets in campaign.md': sha256(JSON.stringify(ask.results.campaign.targets)) };
     const name = ask.given.text('target');
     const targets = found?.forecast.made?.targets ?? [];
     const target = name === null ? targets[0] : targets.find((t) => t.name === name);
-    if (target) return reading(SHARE, stands, target.probability, '');
+    if (target) return reading(SHARE, stands, 100 * target.probability, '');
     const weeks = found?.forecast.effectiveWeeks ?? 0;
     const why = found?.forecast.made
       ? 'no such target to come'
