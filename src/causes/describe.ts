@@ -11,6 +11,8 @@ export interface RiderEvents {
   readonly pickUpM: number | null;
   /** Where a higher gear was in; null where gears were not logged for both. */
   readonly upshiftsM: readonly number[] | null;
+  /** The same of the whole lap. */
+  readonly upshiftsNearM?: readonly number[] | null;
 }
 
 /** One of the two laps in a stretch. */

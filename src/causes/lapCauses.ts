@@ -55,6 +55,8 @@ const SEPARABLE_S = 0.012;
 const SEPARABLE_SHARE = 0.2;
 /** … or hardly worse than its group. */
 const TRADED = 1.3;
+/** A gear change takes so long on either side of where the gear is in, s. */
+const EDGE_S = 0.5;
 /** The description is not the world: a share of a contribution, a share of everything that moves beside it, and a rest. */
 const MODEL_OWN = 0.04;
 const MODEL_OTHERS = 0.012;
@@ -209,6 +211,7 @@ function eventsOf(
     brakeOnsetM: t?.brakeOnsetM ?? null,
     pickUpM: t?.pickUpM !== undefined && t.pickUpM !== null && t.pickUpM < toM ? t.pickUpM : null,
     upshiftsM: upshiftsM?.filter((s) => s >= fromM && s < toM) ?? null,
+    upshiftsNearM: upshiftsM,
   };
 }
 
@@ -403,6 +406,7 @@ function refusalOf(
   if (alone) return null;
   if (illConditioned) return 'ill-conditioned';
   if (plan.cells < 20) return 'too few cells';
+  if (group === 'exit' && sides.some(shiftsAtEdge)) return 'gear change at the edge';
   if (plan.mode !== 'driven' && (key === 'pickUp' || key === 'drive')) {
     if (sides.some(({ ridden }) => ridden.throttle === null)) return 'pick-up without throttle';
     const share = (m: typeof a): number => Math.min(1.1, m.lateralMps2 / envelope.lateralMps2);
@@ -420,6 +424,16 @@ function refusalOf(
   return half > Math.max(SEPARABLE_S, SEPARABLE_SHARE * Math.abs(whole.madeS)) && half > TRADED * halfOfGroup
     ? 'not separable'
     : null;
+}
+
+/** Whether a gear change is so near an end of its stretch that a part of it lies beyond. */
+function shiftsAtEdge({ ridden, events }: Side): boolean {
+  const { energy, fromM, stepM } = ridden;
+  const toM = fromM + stepM * energy.length;
+  const reach = (e: number): number => EDGE_S * Math.sqrt(2 * e);
+  return (events.upshiftsNearM ?? []).some(
+    (s) => Math.abs(s - fromM) < reach(energy[0]!) || Math.abs(toM - s) < reach(energy.at(-1)!),
+  );
 }
 
 function untoldOf(

@@ -25,6 +25,7 @@ export const refusal = z.enum([
   'ill-conditioned',
   'pick-up without throttle',
   'drive frontier not shown',
+  'gear change at the edge',
   'too few cells',
 ]);
 

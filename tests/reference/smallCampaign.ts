@@ -57,12 +57,14 @@ export class SmallCampaign {
     return Promise.all(home.session!.runs.map((setup) => layRun(home.folder, id, setup, circuit, this.effects)));
   }
 
-  async analysed(): Promise<{ campaign: CampaignResult; sessions: SessionResult[]; curves: Map<string, LapCurves> }> {
+  async analysed(
+    causes = false,
+  ): Promise<{ campaign: CampaignResult; sessions: SessionResult[]; curves: Map<string, LapCurves> }> {
     const sessions: SessionResult[] = [];
     const curves = new Map<string, LapCurves>();
     const campaign = await analyseCampaign(
       await this.load(),
-      { toolVersion: '0', asOf: null, keepMaps: true },
+      { toolVersion: '0', asOf: null, keepMaps: true, causes },
       {
         session: async (result, own) => {
           sessions.push(result);

@@ -48,6 +48,10 @@ export const REFUSALS: Readonly<Record<Refusal, { readonly short: string; readon
     short: 'pick-up and drive not separable',
     full: 'Nobody showed what drive there is at this lean, so that pick-up and drive are one.',
   },
+  'gear change at the edge': {
+    short: 'parts not separable at a gear change',
+    full: 'A gear change lies across the edge of two corners’ stretches, so that what it costs is not told from drive.',
+  },
   'too few cells': { short: 'too short to split', full: 'The stretch is too short to split.' },
 };
 
