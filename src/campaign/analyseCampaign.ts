@@ -121,11 +121,20 @@ export async function analyseCampaign(
     targets,
     circuits: views,
     sessions: ids,
-    findings: findingsOf(digests, { circuits: views, targets }),
+    findings: findingsOnce(digests, { circuits: views, targets }),
     problems,
   };
   await sink.campaign(result);
   return result;
+}
+
+let found: { readonly key: string; readonly findings: CampaignResult['findings'] } | null = null;
+
+/** Findings take longer than all the rest where nothing but a note changed: those of the same laps are found once. */
+function findingsOnce(...asked: Parameters<typeof findingsOf>): CampaignResult['findings'] {
+  const key = JSON.stringify(asked);
+  if (found?.key !== key) found = { key, findings: findingsOf(...asked) };
+  return found.findings;
 }
 
 /** Where a session's and a lap's results lie below the results folder. */

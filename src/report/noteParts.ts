@@ -7,7 +7,7 @@ import type { Wanted } from './notes/directive.ts';
 import type { Note } from './notes/note.ts';
 import { placeText } from './notes/place.ts';
 import type { Block } from './notes/setNote.ts';
-import { tableLinks } from './paths.ts';
+import { cornerPath, frontPath, lapPath, sessionPath, tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
 import type { Figure, Table } from './report.ts';
 import { sessionReport } from './session.ts';
@@ -50,7 +50,7 @@ export function noteParts(results: Results, blocks: readonly Block[], page: stri
     }
     const figure = figuresOf(results, wanted).find((f) => f.id === FIGURE_IDS[wanted.name]);
     return figure
-      ? { figure: renamed(figure, id, number++) }
+      ? { figure: renamed(figure, id, number++, homeOf(wanted)) }
       : { missing: `There is no such figure yet: ${wanted.name}.` };
   });
 }
@@ -124,14 +124,22 @@ export function tableOf(results: Results, { name, of, against }: Wanted, id: str
   return name === 'laps' ? report.laps : report.medians;
 }
 
-/** A figure under another id and number, so that it can stand beside itself. */
-function renamed(figure: Figure, id: string, number: number): Figure {
+/** Site path of the page that has what is wanted. */
+function homeOf({ of, corner }: Wanted): string {
+  if (!of) return frontPath;
+  if (corner !== null) return cornerPath(of.session.circuit, corner);
+  return of.run && of.lap ? lapPath(of.session.session, of.run.file, of.lap.lap) : sessionPath(of.session.session);
+}
+
+/** A figure under another id and number, so that it can stand beside itself; what leads to its own page still does. */
+function renamed(figure: Figure, id: string, number: number, home: string): Figure {
   const own = new RegExp(`((?:id="|href="#|url\\(#))${figure.id}(?=[-"])`, 'g');
   return {
     ...figure,
     id,
     number,
     drawings: figure.drawings.map((svg) => svg.replace(own, `$1${id}`)),
+    source: figure.source.map((piece) => (piece.href?.startsWith('#') ? { ...piece, href: home + piece.href } : piece)),
     table: { ...figure.table, id: `${id}-data` },
   };
 }
