@@ -74,6 +74,8 @@ export const PROBLEMS = {
   OFFICIAL_TIMING: 'Official timing and ours differ by more than their uncertainty',
   MILESTONE_TARGET: 'A milestone is measured against a target that the campaign does not have',
   MILESTONE_EVIDENCE: 'A milestone names evidence that is not there or cannot count',
+  GATE_EVIDENCE: 'The record of a stage gate names a session that is not there',
+  GATE_ORDER: 'A session was run before the gate to its stage was passed with its configuration',
   NOTE_DIRECTIVE: 'A directive of a note asks for something that cannot be had',
   NOTE_UNREADABLE: 'A note is too long or too deeply nested to be set',
   CLAIM_UNTRUE: 'The data do not bear out a claim of a note',

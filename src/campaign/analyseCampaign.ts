@@ -117,6 +117,11 @@ export async function analyseCampaign(
     })),
     milestones: loaded.milestones.map((milestone) => milestoneView(milestone, loaded.campaign.targets)),
     edition: options.edition ?? null,
+    stageGates: loaded.campaign.stageGates.map((gate) => ({
+      ...gate,
+      sameAs: [...gate.sameAs],
+      criteria: [...gate.criteria],
+    })),
     riders: { ...loaded.campaign.riders },
     targets,
     circuits: views,

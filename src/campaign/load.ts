@@ -8,6 +8,7 @@ import { type CampaignSetup, readCampaignFile } from '../read/campaignFile.ts';
 import type { MilestoneSetup } from '../read/milestoneFile.ts';
 import { readSessionFile, type SessionSetup } from '../read/sessionFile.ts';
 import { readWeekFile, type WeekNote } from '../read/weekFile.ts';
+import { gateOrder } from './gateOrder.ts';
 import { loadMilestones } from './loadMilestones.ts';
 
 /** Where a campaign lies. */
@@ -54,6 +55,7 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     riders: {},
     reference: () => null,
     targets: [],
+    stageGates: [],
     neverPublish: [],
     about: '',
     aboutLine: 1,
@@ -125,7 +127,7 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     if (read.week) weeks.push(read.week);
   }
   const { milestones, problems: ofMilestones } = await loadMilestones(folders.content, { campaign, sessions }, effects);
-  problems.push(...ofMilestones);
+  problems.push(...ofMilestones, ...gateOrder(campaign.stageGates, sessions));
   return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, weeks, milestones, hashes, problems };
 }
 

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Problem } from '../problem.ts';
 import { lapTime, quantity } from '../units.ts';
 import { frontMatter } from './frontMatter.ts';
+import { CRITERION_KEYS, GATE_KEYS, type StageGate, stageGates } from './stageGates.ts';
 
 export interface Rider {
   readonly name: string;
@@ -28,6 +29,7 @@ export interface CampaignSetup {
   /** For a circuit; null where the campaign names none. */
   reference(circuit: string): ReferenceChoice | null;
   readonly targets: readonly Target[];
+  readonly stageGates: readonly StageGate[];
   readonly about: string;
   /** Line of the file on which that begins. */
   readonly aboutLine: number;
@@ -66,7 +68,7 @@ const shape = {
     })
     .optional(),
   targets: z.array(z.strictObject(targetShape)).optional(),
-  stageGates: z.unknown().optional(),
+  stageGates: stageGates.optional(),
   neverPublish: z
     .array(z.string(), { error: 'a list of channels, or of headings of columns: `[engine_speed, "Map"]`' })
     .optional(),
@@ -79,6 +81,7 @@ const shape = {
 function keysAt(path: readonly PropertyKey[]): readonly string[] {
   if (path[0] === 'targets') return Object.keys(targetShape);
   if (path[0] === 'riders') return Object.keys(riderShape);
+  if (path[0] === 'stageGates') return path.includes('criteria') ? CRITERION_KEYS : GATE_KEYS;
   return Object.keys(shape);
 }
 
@@ -101,7 +104,7 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
     };
   const { value, problems } = parts.yaml.checked(z.strictObject(shape), keysAt);
   if (value === null) return { campaign: null, problems };
-  const { title, riders, reference, targets = [], neverPublish = [], site } = value;
+  const { title, riders, reference, targets = [], stageGates: gates = [], neverPublish = [], site } = value;
   return {
     campaign: {
       title,
@@ -119,6 +122,7 @@ export function readCampaignFile(text: string, file: string): { campaign: Campai
         lapTimeS: t.lapTime ?? null,
       })),
       neverPublish,
+      stageGates: gates,
       about: parts.body,
       aboutLine: parts.bodyLine,
       site: site?.replace(/\/+$/, '') ?? null,

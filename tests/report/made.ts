@@ -42,6 +42,7 @@ export interface Made {
   /** Whether a lap of the reference rider is known; one session of theirs is then put first. */
   readonly reference?: boolean;
   readonly targets?: CampaignResult['targets'];
+  readonly stageGates?: CampaignResult['stageGates'];
   readonly milestones?: CampaignResult['milestones'];
   readonly edition?: CampaignResult['edition'];
 }
@@ -291,6 +292,7 @@ export function made(campaign: Made): Results {
     aboutLine: 1,
     site: null,
     weeks: [],
+    stageGates: [...(campaign.stageGates ?? [])],
     milestones: [...(campaign.milestones ?? [])],
     edition: campaign.edition ?? null,
     riders: { robot: { name: riders.robot, kind: 'robot' }, human: { name: riders.human, kind: 'human' } },

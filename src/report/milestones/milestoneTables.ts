@@ -9,6 +9,7 @@ import type { Cell, Table } from '../report.ts';
 import { changeTable } from '../weeks/change.ts';
 import { lapTime, MISSING, plural, signed } from '../words.ts';
 import { conditionsOf } from './conditions.ts';
+import { gatesTable } from './gatesTable.ts';
 import type { Verdict } from './verdict.ts';
 
 /** The tables of a milestone's page. */
@@ -21,6 +22,8 @@ export interface MilestoneTables {
   readonly best: Table | null;
   readonly largest: Table | null;
   readonly changes: Table | null;
+  /** The gates to the stage, as they stood; null where none is recorded. */
+  readonly gates: Table | null;
   /** Behind the figures. */
   readonly verdict: Table | null;
   readonly skyline: Table | null;
@@ -46,6 +49,7 @@ export function milestoneTables(
     best: bestTable(verdict),
     largest: median && cells.some((c) => c.medianGapS > 0) ? largest() : null,
     changes: changes(),
+    gates: verdict.session && some ? gatesTable(results, verdict.session, links('gates')) : null,
     verdict: some ? { ...lapsTable(verdict), id: 'verdict-data', caption: 'The laps of the figure' } : null,
     skyline: median && cells.length > 0 ? moved(medianCells('skyline-data', median), 'skyline-data') : null,
   };

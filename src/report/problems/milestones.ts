@@ -1,12 +1,31 @@
 import type { GuidePart, Sheet } from './guideOf.ts';
+import { session } from './sheets.ts';
 
-type Codes = 'MILESTONE_TARGET' | 'MILESTONE_EVIDENCE';
+type Codes = 'MILESTONE_TARGET' | 'MILESTONE_EVIDENCE' | 'GATE_EVIDENCE' | 'GATE_ORDER';
 
 const milestone = (...keys: string[]): Sheet => ({
   file: 'milestones/first.md',
   text: `---\ntitle: First laps\ndate: 2026-01-31\n${keys.join('\n')}\n---\n`,
 });
 const NOT_ACCEPTED = 'Not possible: the file of the milestone is yours to correct.';
+
+const campaign = (evidence: string): Sheet => ({
+  file: 'campaign.md',
+  text: `---
+title: Example
+riders:
+  robot: { name: Robot, kind: robot }
+  reference: { name: Reference rider, kind: human }
+reference: 2026-01-05-reference
+stageGates:
+  - name: Rig to circuit
+    opens: track
+    sameAs: [firmware]
+    criteria:
+      - { name: Stop button, value: "0.2 s", atMost: "0.3 s", evidence: ${evidence} }
+---
+`,
+});
 
 /** What a file of a milestone names. */
 export const MILESTONES: GuidePart<Codes> = {
@@ -31,5 +50,33 @@ export const MILESTONES: GuidePart<Codes> = {
     after: [milestone('target: { gap: "60 s" }', 'evidence: [2026-01-08-track]')],
     acceptable: false,
     accept: NOT_ACCEPTED,
+  },
+  GATE_EVIDENCE: {
+    severities: ['stop'],
+    meaning:
+      'A criterion under `stageGates:` of `campaign.md` says which session it was measured in, and there is no such session.',
+    cost: 'The criterion counts as not recorded.',
+    before: [campaign('2026-01-06-rig')],
+    cure: 'Write the session as its folder is called.',
+    after: [campaign('2026-01-08-track')],
+    acceptable: false,
+    accept: 'Not possible: the record is yours to correct.',
+  },
+  GATE_ORDER: {
+    severities: ['warn'],
+    meaning:
+      'A stage was entered before its gate was passed: nothing under `stageGates:` had been recorded by then, or what was recorded is of another configuration in one of the keys under `sameAs:`.',
+    cost: 'Nothing is left out. The page of the milestone shows the record as expired or missing for that session.',
+    before: [
+      campaign('2026-01-05-reference'),
+      session({ controller: '"0.3.0"', date: '2026-01-04', position: '{ antenna: [0, 0, 0], sigma: "0.03 m" }' }),
+    ],
+    cure: 'Record what was shown, or show it before the next day at that stage. What was ridden stays ridden.',
+    after: [
+      campaign('2026-01-05-reference'),
+      session({ controller: '"0.3.0"', position: '{ antenna: [0, 0, 0], sigma: "0.03 m" }' }),
+    ],
+    acceptable: false,
+    accept: 'Not possible: it is a fact about the order of days, for the review to judge.',
   },
 };
