@@ -1,4 +1,5 @@
 import type { SessionResult } from '../../campaign/results.ts';
+import { rankedCauses } from '../causes/rankedCauses.ts';
 import { ledgerTable } from '../ledgerTable.ts';
 import { largestTable, medianCells, medianTable } from '../medians.ts';
 import { lapsOf } from '../notes/overLaps.ts';
@@ -21,6 +22,8 @@ export interface MilestoneTables {
   readonly medians: Table | null;
   readonly best: Table | null;
   readonly largest: Table | null;
+  /** The largest losses by cause; null where no lap was split. */
+  readonly causes: Table | null;
   readonly changes: Table | null;
   /** The gates to the stage, as they stood; null where none is recorded. */
   readonly gates: Table | null;
@@ -48,6 +51,7 @@ export function milestoneTables(
     medians: median && cells.length > 0 ? moved(medianTable(median), 'medians') : null,
     best: bestTable(verdict),
     largest: median && cells.some((c) => c.medianGapS > 0) ? largest() : null,
+    causes: causesTable(),
     changes: changes(),
     gates: verdict.session && some ? gatesTable(results, verdict.session, links('gates')) : null,
     verdict: some ? { ...lapsTable(verdict), id: 'verdict-data', caption: 'The laps of the figure' } : null,
@@ -58,6 +62,14 @@ export function milestoneTables(
     const table = largestTable(median!, 5);
     const caption = `The ${table.rows.length} largest losses, median of the ${plural(laps.length, 'lap')} of the evidence`;
     return { ...moved(table, 'largest'), caption };
+  }
+
+  function causesTable(): Table | null {
+    // The laps of the evidence speak for the session.
+    const table = median && rankedCauses({ ...results, laps: () => laps }, median, 5);
+    if (!table) return null;
+    const caption = `The ${table.rows.length} largest losses by cause, median of the ${plural(laps.length, 'lap')} of the evidence`;
+    return { ...moved(table, 'causes'), caption };
   }
 
   function changes(): Table | null {
