@@ -310,25 +310,27 @@ export const campaignResult = z.strictObject({
     }),
   ),
   milestones: z.array(milestone).describe('by date, then by name'),
-  stageGates: z.array(
-    z.strictObject({
-      name: z.string(),
-      opens: stage,
-      sameAs: z.array(z.string()).describe('keys of the configuration that evidence holds for'),
-      criteria: z.array(
-        z.strictObject({
-          name: z.string(),
-          value: z.number(),
-          sd: z.number(),
-          unit: z.string(),
-          limit: z.number(),
-          side: z.enum(['at most', 'at least']),
-          evidence: z.string(),
-          by: z.string().nullable(),
-        }),
-      ),
-    }),
-  ),
+  stageGates: z
+    .array(
+      z.strictObject({
+        name: z.string(),
+        opens: stage,
+        sameAs: z.array(z.string()).describe('keys of the configuration that evidence holds for'),
+        criteria: z.array(
+          z.strictObject({
+            name: z.string(),
+            value: z.number(),
+            sd: z.number(),
+            unit: z.string(),
+            limit: z.number(),
+            side: z.enum(['at most', 'at least']),
+            evidence: z.string(),
+            by: z.string().nullable(),
+          }),
+        ),
+      }),
+    )
+    .default([]),
   edition: z
     .strictObject({
       milestone: z.string(),
