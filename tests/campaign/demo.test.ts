@@ -175,7 +175,11 @@ describe('what was planted in the laps', () => {
       ['LOG_CUT', '2026-02-17-capped/run-01.csv.gz', undefined, true],
       ['OFFICIAL_TIMING', '2026-03-17-timed/run-01.csv', 3, true],
     ]);
-    expect(campaign.problems).toEqual([]);
+    // Firmware 8 was shown on the rig on 2026-03-10 only, firmware 9 on 2026-05-05, each after its first day on the circuit.
+    expect(campaign.problems.map(({ code, place }) => [code, place.file])).toEqual([
+      ['GATE_ORDER', '2026-02-24-middle/session.md'],
+      ['GATE_ORDER', '2026-04-14-setback/session.md'],
+    ]);
   });
 
   test('the wet session says so, and no other', () => {

@@ -28,7 +28,9 @@ export function smallDemo(): { readonly home: string; readonly content: string; 
   // What is written in the demo speaks of sessions that are not among these.
   for (const name of ['weeks', 'milestones']) rmSync(join(content, name), { recursive: true, force: true });
   const campaign = join(content, 'campaign.md');
-  writeFileSync(campaign, `${/^---\n[\s\S]*?\n---\n/.exec(readFileSync(campaign, 'utf8'))?.[0]}A part of it.\n`);
+  const frontMatter = /^---\n[\s\S]*?\n---\n/.exec(readFileSync(campaign, 'utf8'))?.[0] ?? '';
+  // The evidence of the gates is among the other sessions too.
+  writeFileSync(campaign, `${frontMatter.replace(/^stageGates:\n(?: .*\n)*/m, '')}A part of it.\n`);
   mkdirSync(join(content, 'weeks'));
   writeFileSync(join(content, 'weeks', '2026-W04.md'), WEEK);
   for (const id of SESSIONS) addSession(sessions, id);

@@ -253,7 +253,7 @@ describe('the cursor of a lap', () => {
     on(
       lapPage,
       async (open) => {
-        const href = await open.locator('#gap-curve a[href$=".csv"]').first().getAttribute('href');
+        const href = await open.locator('#gap-curve + details a[href$=".csv"]').first().getAttribute('href');
         const path = new URL(href!, new URL(encodeURI(lapPage), 'file:///')).pathname.slice(1);
         const { session: of, run, lap } = session.reference!;
         const referencePath = `${tableFolder(lapPath(of, run, lap))}/curves.csv`;
