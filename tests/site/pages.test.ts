@@ -38,6 +38,9 @@ test('every kind of page is there', () => {
       'weeks',
       'milestones',
       'briefs',
+      'evidence.html',
+      'progress.html',
+      'test-day.html',
     ]),
   );
 });
