@@ -6,6 +6,7 @@ import { cornerPlan, type EventPlaces } from './figures/cornerPlan.ts';
 import { cornerTrend } from './figures/cornerTrend.ts';
 import { EVENTS, type MarkRow, techniqueMarks } from './figures/techniqueMarks.ts';
 import { type CornerVerdicts, cornerVerdicts } from './findings/cornerFindings.ts';
+import { latestOf } from './now.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, sessionPath, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -62,11 +63,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     phases: PHASES.map((phase) => ({ phase, ...over(laps, (c) => c === phase) })),
   }));
   const compared = losses.filter((d) => d.total.n > 0);
-  const now =
-    compared.findLast((d) => d.progress) ??
-    compared.findLast((d) => d.session.stage === 'track') ??
-    compared.at(-1) ??
-    null;
+  const now = latestOf(compared, ({ progress, session }) => ({ progress, stage: session.stage }));
   const doubts = now ? doubtsOf(problemList(results), now.session.session) : [];
   const figures: Figure[] = [];
   const shown = days.slice(-MOST_SESSIONS);

@@ -2,10 +2,10 @@ import { weekOf } from '../read/isoWeek.ts';
 import { type NotePart, noteParts } from './noteParts.ts';
 import type { Directive, ExampleNames } from './notes/directive.ts';
 import { DIRECTIVES } from './notes/directives/list.ts';
-import { latestSession } from './notes/note.ts';
 import { QUANTITIES } from './notes/quantities/list.ts';
 import type { Key } from './notes/quantity.ts';
 import { setNote } from './notes/setNote.ts';
+import { latestSession } from './now.ts';
 import { pageOf } from './pageOf.ts';
 import { directivesPath, tableFolder, tableLinks } from './paths.ts';
 import type { Results } from './readResults.ts';
@@ -58,7 +58,7 @@ export function directivesReport(results: Results): DirectivesReport {
       page: directivesPath,
       id,
       title: '',
-      session: latestSession(results.sessions),
+      session: latestSession(results),
       body: false,
     };
     const parts = noteParts(results, setNote(note, results).blocks, directivesPath, figure);
@@ -124,7 +124,7 @@ function quantityTable(shown: ExampleNames, now: (source: string) => string): Ta
 
 /** Names of this campaign to show examples with; null where it has no session that compares. */
 function exampleNames(results: Results): ExampleNames | null {
-  const session = latestSession(results.sessions);
+  const session = latestSession(results);
   const lap = session?.summary?.medianLap;
   const corner = session ? results.circuit(session.circuit)?.corners[0]?.name : undefined;
   if (!session || !lap || corner === undefined) return null;

@@ -23,6 +23,7 @@ import {
   windowMedians,
 } from './medians.ts';
 import { milestonesTable } from './milestones/milestonesTable.ts';
+import { latestSession } from './now.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
@@ -82,26 +83,10 @@ export interface FrontReport extends Page {
 /** Sessions that stand open on the page. */
 const MOST_LISTED = 40;
 
-/**
- * The session that speaks for the campaign now: the latest on the track that compares and was ridden on the surface of the
- * reference, else the latest on the track, else the latest that compares.
- */
-function latest(results: Results): SessionResult | null {
-  const compared = results.sessions.filter(
-    (s) => s.rider.kind === 'robot' && s.summary && s.summary.medianGapS !== null,
-  );
-  return (
-    compared.findLast((s) => foundOf(results, s.session)?.progress) ??
-    compared.findLast((s) => s.stage === 'track') ??
-    compared.at(-1) ??
-    null
-  );
-}
-
 /** Everything the front page says. */
 export function frontReport(results: Results): FrontReport {
   const { campaign } = results;
-  const now = latest(results);
+  const now = latestSession(results);
   const circuit = now ? results.circuit(now.circuit) : campaign.circuits[0];
   const found = circuit ? foundOn(results, circuit.id) : undefined;
   const sum = now?.summary ?? null;

@@ -1,5 +1,6 @@
 import type { SessionResult } from '../campaign/results.ts';
 import { foundOf } from './findings/found.ts';
+import { latestOf } from './now.ts';
 import type { LapOf, Results } from './readResults.ts';
 
 /** A session of the robot with its counted laps. */
@@ -22,16 +23,8 @@ export function robotDays(results: Results, circuit: string): RobotDay[] {
     .filter((day) => day.laps.length > 0);
 }
 
-/**
- * The day that speaks for now: the latest on the track that compares with a reference and was ridden under like
- * conditions, else the latest on the track, else the latest.
- */
+/** The day that speaks for now among those that compare with a reference. */
 export function dayOfNow(days: readonly RobotDay[]): RobotDay | null {
   const compared = days.filter((d) => d.laps.some((l) => l.lap.ledger.length > 0));
-  return (
-    compared.findLast((d) => d.progress) ??
-    compared.findLast((d) => d.session.stage === 'track') ??
-    compared.at(-1) ??
-    null
-  );
+  return latestOf(compared, ({ progress, session }) => ({ progress, stage: session.stage }));
 }

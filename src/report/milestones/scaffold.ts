@@ -1,4 +1,4 @@
-import { latestSession } from '../notes/note.ts';
+import { latestSession } from '../now.ts';
 import type { Results } from '../readResults.ts';
 
 /** YAML in double quotes. */
@@ -9,10 +9,14 @@ const quoted = (text: string): string => JSON.stringify(text);
  *
  * @param name of the file, which becomes the title where no target is left
  */
-export function milestoneScaffold({ campaign, sessions }: Results, name: string): string {
+export function milestoneScaffold(results: Results, name: string): string {
+  const { campaign, sessions } = results;
   const taken = new Set(campaign.milestones.map((m) => m.target.name));
   const target = campaign.targets.find((t) => !taken.has(t.name));
-  const session = latestSession(sessions.filter((s) => s.stage === 'track'));
+  const session = latestSession(
+    results,
+    sessions.filter((s) => s.stage === 'track'),
+  );
   const date = [target?.due, session?.date, campaign.asOf].find((day) => day)!.slice(0, 10);
   const reviewed = session && session.date > date ? session.date : date;
   return `---

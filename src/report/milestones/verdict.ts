@@ -3,9 +3,9 @@ import { type Conformity, conformity } from '../../statistics/conformity.ts';
 import { studentQuantile } from '../../statistics/distributions.ts';
 import { type Level, level } from '../../statistics/level.ts';
 import type { RunValues } from '../../statistics/runs.ts';
-import { latestSession } from '../notes/note.ts';
 import type { Place } from '../notes/place.ts';
 import { placeText } from '../notes/place.ts';
+import { latestSession } from '../now.ts';
 import type { LapOf, Results } from '../readResults.ts';
 import { plural } from '../words.ts';
 
@@ -70,9 +70,11 @@ export function verdictOf(results: Results, milestone: Milestone): Verdict {
 }
 
 /** Places of the evidence that exist and may count; unknown ones stand among the problems. */
-function placesOf({ sessions }: Results, { evidence, date }: Milestone): Place[] {
+function placesOf(results: Results, { evidence, date }: Milestone): Place[] {
+  const { sessions } = results;
   if (evidence.length === 0) {
     const session = latestSession(
+      results,
       sessions.filter((s) => s.stage === 'track'),
       date,
     );

@@ -1,5 +1,6 @@
 import type { Milestone, SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
+import { latestSession } from '../now.ts';
 import { briefPath, frontPath, milestonePath, sessionPath, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 
@@ -23,16 +24,9 @@ export interface Note {
   readonly body: boolean;
 }
 
-/** The session that speaks for the campaign up to a day: the latest on the track that compares, else the latest that compares. */
-export function latestSession(sessions: readonly SessionResult[], until = '9999'): SessionResult | null {
-  const compared = sessions.filter(
-    (s) => s.date <= until && s.rider.kind === 'robot' && s.summary !== null && s.summary.medianGapS !== null,
-  );
-  return compared.findLast((s) => s.stage === 'track') ?? compared.at(-1) ?? null;
-}
-
 /** The note about the campaign; null where nothing is written. */
-export function campaignNote({ campaign, sessions }: Results): Note | null {
+export function campaignNote(results: Results): Note | null {
+  const { campaign } = results;
   if (campaign.about.trim() === '') return null;
   return {
     file: 'campaign.md',
@@ -41,7 +35,7 @@ export function campaignNote({ campaign, sessions }: Results): Note | null {
     page: frontPath,
     id: 'about',
     title: 'about the campaign',
-    session: latestSession(sessions),
+    session: latestSession(results),
     body: true,
   };
 }
@@ -61,12 +55,19 @@ export function sessionNote(session: SessionResult): Note | null {
   };
 }
 
+/** The session that the notes of a week are about: its own, else the latest up to its end, else the latest. */
+const sessionOfWeek = (results: Results, own: readonly SessionResult[], week: string): SessionResult | null =>
+  latestSession(results, own) ??
+  latestSession(results, results.sessions, weekNamed(week)?.sunday) ??
+  latestSession(results);
+
 /** The notes of a week: the text, then what comes next, line by line; empty where the week has no file. */
-export function weekNotes({ campaign, sessions }: Results, week: string): readonly Note[] {
+export function weekNotes(results: Results, week: string): readonly Note[] {
+  const { campaign, sessions } = results;
   const of = campaign.weeks.find((w) => w.week === week);
   if (!of) return [];
   const own = sessions.filter((s) => weekOf(s.date).name === week);
-  const session = latestSession(own) ?? latestSession(sessions, weekNamed(week)?.sunday) ?? latestSession(sessions);
+  const session = sessionOfWeek(results, own, week);
   const common = { file: of.file, page: weekPath(week), title: week, session };
   return [
     ...(of.text === '' ? [] : [{ ...common, line: of.line, text: of.text, id: 'notes', body: true }]),
@@ -78,8 +79,8 @@ export function weekNotes({ campaign, sessions }: Results, week: string): readon
 export function weekBriefNotes(results: Results, week: string): readonly Note[] {
   const of = results.campaign.weeks.find((w) => w.week === week);
   if (!of) return [];
-  const own = latestSession(results.sessions.filter((s) => weekOf(s.date).name === week));
-  const session = own ?? latestSession(results.sessions, weekNamed(week)?.sunday) ?? latestSession(results.sessions);
+  const own = results.sessions.filter((s) => weekOf(s.date).name === week);
+  const session = sessionOfWeek(results, own, week);
   return (['sentences', 'decisions', 'risks'] as const).flatMap((key) =>
     of[key].flatMap((line, i): Note[] =>
       line
@@ -90,10 +91,11 @@ export function weekBriefNotes(results: Results, week: string): readonly Note[] 
 }
 
 /** The notes of a milestone: the text, the brief's sentences, then decisions, risks and limits, line by line. */
-export function milestoneNotes({ sessions }: Pick<Results, 'sessions'>, milestone: Milestone): readonly Note[] {
+export function milestoneNotes(results: Results, milestone: Milestone): readonly Note[] {
   const { id, file, date, evidence } = milestone;
-  const named = sessions.filter((s) => evidence.some((e) => e.session === s.session));
-  const session = latestSession(named) ?? latestSession(sessions, date) ?? latestSession(sessions);
+  const named = results.sessions.filter((s) => evidence.some((e) => e.session === s.session));
+  const session =
+    latestSession(results, named) ?? latestSession(results, results.sessions, date) ?? latestSession(results);
   const common = { file, page: milestonePath(id), title: milestone.title, session };
   const lines = (of: 'sentences' | 'decisions' | 'risks' | 'limits'): Note[] =>
     milestone[of].flatMap((line, i) =>

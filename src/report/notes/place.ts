@@ -1,9 +1,9 @@
 import type { CircuitView, LapResult, MapCorner, RunResult, SessionResult } from '../../campaign/results.ts';
 import { nearestWord } from '../../nearestWord.ts';
+import { latestSession } from '../now.ts';
 import type { Results } from '../readResults.ts';
 import { listWords } from '../words.ts';
 import { Mistake } from './mistake.ts';
-import { latestSession } from './note.ts';
 
 /** A session, a run of it, or a lap of that. */
 export interface Place {
@@ -21,7 +21,7 @@ const HOW = '`<session>[/<run>[/<lap>]]`, or `latest`';
  */
 export function placeOf(text: string | null, results: Results, home: SessionResult | null): Place {
   if (text === null || text === 'latest') {
-    const session = text === null ? home : latestSession(results.sessions);
+    const session = text === null ? home : latestSession(results);
     if (session) return { session, run: null, lap: null };
     throw new Mistake('no session that is compared with the reference yet', HOW, 'name one: `of=2026-01-08-track`');
   }

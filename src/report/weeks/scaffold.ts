@@ -2,8 +2,8 @@ import { cellWords } from '../cells.ts';
 import { cornersWords, losses } from '../losses.ts';
 import { asGaps, MEDIAN_DIGITS } from '../medians.ts';
 import { confirmed } from '../notes/confirmed.ts';
-import { latestSession } from '../notes/note.ts';
 import { setNote } from '../notes/setNote.ts';
+import { latestSession } from '../now.ts';
 import { weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import { summary as middle } from '../summary.ts';
@@ -103,7 +103,7 @@ export function weekScaffold(results: Results, week: string): string {
     page: weekPath(week),
     id: 'notes',
     title: week,
-    session: now ?? latestSession(results.sessions),
+    session: now ?? latestSession(results),
     body: true,
   };
   const body = text === '' ? '' : confirmed(text, setNote(note, results).claims);

@@ -2,8 +2,8 @@ import type { ComparisonFound } from '../../campaign/findings/schema.ts';
 import type { SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
 import { MEDIAN_DIGITS } from '../medians.ts';
-import { latestSession } from '../notes/note.ts';
 import { lapsOf } from '../notes/overLaps.ts';
+import { latestSession } from '../now.ts';
 import { sessionPath, tableLinks, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Cell, Table } from '../report.ts';
@@ -25,10 +25,11 @@ export interface WeekOf {
 }
 
 /** Sorts out what a week is about. */
-export function weekSessions({ sessions }: Pick<Results, 'sessions'>, week: string): WeekOf {
+export function weekSessions(results: Results, week: string): WeekOf {
+  const { sessions } = results;
   const monday = weekNamed(week)?.monday ?? '';
   const own = sessions.filter((s) => weekOf(s.date).name === week);
-  const now = latestSession(own);
+  const now = latestSession(results, own);
   const before = now
     ? (sessions.findLast(
         (s) =>
