@@ -1,6 +1,6 @@
 import type { CircuitFindings } from '../campaign/findings/schema.ts';
 import { foundOf } from './findings/found.ts';
-import { chanceWords, nextTable } from './findings/nextTable.ts';
+import { chanceWords, nextByCauseTable, nextTable } from './findings/nextTable.ts';
 import { chanceSentence, trendWords } from './findings/progressWords.ts';
 import { stepPlace, stepVersion } from './findings/stepWords.ts';
 import {
@@ -31,6 +31,7 @@ interface CircuitProgress {
   readonly stepWords: string;
   readonly steps: Table | null;
   readonly next: Table | null;
+  readonly nextByCause: Table | null;
   readonly transfer: string;
   readonly forecastWords: readonly string[];
   readonly targets: Table | null;
@@ -80,9 +81,10 @@ function circuitProgress(results: Results, found: CircuitFindings): CircuitProgr
     id: slug(found.circuit),
     name: results.circuit(found.circuit)?.name ?? found.circuit,
     versions: versionsTable(results, found),
-    stepWords: `${stepSentence(found)} Looking at many places costs no false alarms: the limit is found on series drawn from smooth learning, so that one campaign without a step in twenty shows one.`,
+    stepWords: `${stepSentence(found)} The lap, its corners, phases and causes are all looked at, with one chance of a false alarm for all: of campaigns without a step, one in twenty at most shows any at a new version, and one in twenty any elsewhere.`,
     steps: found.steps.length > 0 ? stepsTable(found) : null,
     next: nextTable(found, MOST_NEXT),
+    nextByCause: nextByCauseTable(found, MOST_NEXT),
     transfer:
       transfer === null
         ? 'What share of a gain in simulation arrives on the track is not known: it takes two sessions in simulation with track sessions after both.'

@@ -17,7 +17,9 @@ export interface Step {
 const FEWEST = 6;
 const SHORTEST = 2;
 const MOST_STEPS = 4;
-const REPEATS = 399;
+/** Most repeats for one limit, and how often a step at least as clear ends them. */
+const REPEATS = 9999;
+const ENOUGH = 10;
 
 export interface StepOptions {
   /** 0.95, as by default, for 5 % false alarms. */
@@ -39,7 +41,8 @@ export interface StepOptions {
  * @returns in order of time; empty for fewer than six sessions, and where nothing is found
  *
  * Method: likelihood ratio over all candidate places with a parametric bootstrap (Andrews, Econometrica 61 (1993) 821, for
- * the statistic; Davison & Hinkley, Bootstrap Methods (1997), 4.2, for the limit); one step after another.
+ * the statistic; Davison & Hinkley, Bootstrap Methods (1997), 4.2, for the limit; Besag & Clifford, Biometrika 78 (1991)
+ * 301, for when to stop repeating); one step after another.
  */
 export function steps(
   weeks: readonly number[],
@@ -63,14 +66,12 @@ export function steps(
     let above = 0;
     let repeats = 0;
     const drawn = new Float64Array(n);
-    // Nothing is to be found any more once so many have come out above.
-    while (repeats < REPEATS && above + 1 <= (1 - level) * (REPEATS + 1)) {
+    while (repeats < REPEATS && above < ENOUGH) {
       repeats++;
       for (let i = 0; i < n; i++) drawn[i] = best.fitted[i]! + noise * random.normal();
       if (scan.search(drawn)!.ratio >= best.ratio) above++;
     }
-    if (repeats < REPEATS) break;
-    const p = (above + 1) / (REPEATS + 1);
+    const p = above === ENOUGH ? ENOUGH / repeats : (above + 1) / (REPEATS + 1);
     if (p > 1 - level) break;
     const reach = studentQuantile(0.975, scan.nullDf - 1) * best.sizeError;
     found.push({

@@ -1,4 +1,4 @@
-import { adjusted, FALSE_SHARE } from './adjusted.ts';
+import { adjusted } from './adjusted.ts';
 import { type Conditions, type Confounder, confounders } from './confounders.ts';
 import { seedOf } from './random.ts';
 import { type Step, steps } from './steps.ts';
@@ -21,31 +21,41 @@ export interface VersionStep extends Step {
   readonly previous: string;
   /** Null for a step without a known cause: no new version came in at this place. */
   readonly version: { readonly from: string | null; readonly to: string | null } | null;
-  /** p after Benjamini & Hochberg over all keys. */
+  /** p after Benjamini & Hochberg over all that was looked at. */
   readonly q: number;
   /** Other reasons that the records do not rule out. */
   readonly confounders: readonly Confounder[];
 }
 
+/** Chance that a campaign without a step shows any at a new version, and again that it shows any elsewhere. */
+export const FALSE_ALARM = 0.05;
+
 /**
  * Which version moved which corner and cause: steps at new versions, then, beside them, steps where no version changed.
  *
  * @param sessions in order of time, of one circuit
- * @param keys what to look at, each a series of its own; a session without the value is left out of that series
- * @returns by key, then time; of all of them a tenth is false on average
+ * @param families what to look at, each key a series of its own: the lap, its corners, … A session without the value is left
+ * out of that series. All that is looked at shares one chance of a false alarm, dealt out equally among the families, so
+ * that many corners do not hide a step of the lap and many looks do not find one
+ * @returns by key, then time
  *
  * See `steps` for the method and what it needs.
  */
-export function versionSteps(sessions: readonly VersionedSession[], keys: readonly string[]): VersionStep[] {
-  const families = [true, false].map((atVersions) => keys.map((key) => seriesSteps(sessions, key, atVersions)));
-  return families
-    .flatMap((family) => {
+export function versionSteps(
+  sessions: readonly VersionedSession[],
+  families: readonly (readonly string[])[],
+): VersionStep[] {
+  const keys = families.flat();
+  const weights = families.flatMap((family) => family.map(() => 1 / family.length));
+  return [true, false]
+    .flatMap((atVersions) => {
+      const series = keys.map((key) => seriesSteps(sessions, key, atVersions));
       // A series without a step has no small p; 1 keeps its place among the others.
-      const first = family.map((found) => Math.min(1, ...found.map(({ p }) => p)));
-      const q = adjusted(first);
-      return family.flatMap((found, i) => found.map((step) => ({ ...step, q: Math.max(step.p, q[i]!) })));
+      const first = series.map((found) => Math.min(1, ...found.map(({ p }) => p)));
+      const q = adjusted(first, weights);
+      return series.flatMap((found, i) => found.map((step) => ({ ...step, q: Math.max(step.p, q[i]!) })));
     })
-    .filter(({ q }) => q <= FALSE_SHARE)
+    .filter(({ q }) => q <= FALSE_ALARM)
     .sort((a, b) => keys.indexOf(a.key) - keys.indexOf(b.key) || a.place - b.place)
     .map(({ place: _, ...step }) => step);
 }

@@ -4,6 +4,7 @@
  */
 import {
   COURSES,
+  campaignAlarms,
   fallingRegret,
   forecastScore,
   LAPS,
@@ -34,6 +35,7 @@ for (const sessions of [8, 12, 20])
     row(`${kind}, ${sessions} sessions`, percent(stepAlarms(kind, sessions, sessions === 12 ? 2000 : 1000)));
 for (const kind of ['flat', 'learning'])
   row(`${kind}, 12 sessions, at 3 new versions`, percent(stepAlarms(kind, 12, 2000, [3, 6, 9])));
+row('a campaign in all its parts, 300 of them', percent(campaignAlarms(300)));
 say('steps found at their version, of twelve sessions');
 for (const sizeS of [0.3, 0.5, 0.8]) row(`${sizeS} s`, percent(stepPower(sizeS, 500)));
 
@@ -62,7 +64,7 @@ for (const order of ['ABBA', 'ABBABAAB', 'ABBABAABABBA'])
 
 say('\nforecast one to six weeks ahead: 80 % intervals held, interval score, that of the last value');
 const scores = Object.keys(COURSES).flatMap((course) =>
-  [6, 9, 14].map((weeks) => ({ course, weeks, ...forecastScore(course, weeks, 60) })),
+  [6, 9, 14].map((weeks) => ({ course, weeks, ...forecastScore(course, weeks, 120) })),
 );
 const scoreRow = (name: string, list: readonly (typeof scores)[number][]): void => {
   const average = (of: (s: (typeof scores)[number]) => number): number =>
@@ -71,6 +73,11 @@ const scoreRow = (name: string, list: readonly (typeof scores)[number][]): void 
   row(name, percent(average((s) => s.held)), ...seconds);
 };
 for (const score of scores) scoreRow(`${score.course}, ${score.weeks} weeks of data`, [score]);
+for (const course of Object.keys(COURSES))
+  scoreRow(
+    `${course}, all`,
+    scores.filter((s) => s.course === course),
+  );
 scoreRow(
   'courses of the families that are mixed',
   scores.filter(({ course }) => MIXED.includes(course)),

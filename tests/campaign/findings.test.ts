@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { compositeOf } from '../../src/campaign/findings/compositeOf.ts';
-import { type Digest, LAP } from '../../src/campaign/findings/digest.ts';
+import { type Digest, digestOf, LAP } from '../../src/campaign/findings/digest.ts';
 import { findingsOf } from '../../src/campaign/findings/findingsOf.ts';
 import { notProgress } from '../../src/campaign/findings/progress.ts';
 import { type CampaignResult, campaignResult, type LapCurves, type RunResult } from '../../src/campaign/results.ts';
@@ -99,6 +99,103 @@ describe('which sessions speak for the robot on the track', () => {
     expect(against(found, '2026-02-15', 'session before').with).toEqual(['2026-02-01-track']);
     // All 25 differences from -1.4 to -0.6, their median -1.
     expect(against(found, '2026-02-15', 'session before').lap.changeS).toBeCloseTo(-1, 9);
+  });
+});
+
+describe('causes', () => {
+  /** A lap that was split: entry and exit of corners 1 and 2. */
+  const split = (entry1: number, exit1: number, entry2: number) => {
+    const { gapS, ...rest } = lap(entry1 + exit1 + entry2, [entry1 + exit1, entry2, 0]);
+    return {
+      ...rest,
+      gapS: {
+        ...gapS,
+        'cause entry': entry1 + entry2,
+        'cause exit': exit1,
+        'cause entry of 1': entry1,
+        'cause exit of 1': exit1,
+        'cause entry of 2': entry2,
+      },
+    };
+  };
+  const noise = (i: number): number => 0.02 * Math.sin(12.9898 * (i + 1));
+  const sessions = Array.from({ length: 12 }, (_, i) => ({
+    date: new Date(Date.UTC(2026, 1, 1 + 7 * i)).toISOString().slice(0, 10),
+    controller: i < 6 ? '0.4' : '0.5',
+    laps: [0, 1, 2, 3].map((k) =>
+      split((i < 6 ? 0.9 : 0.4) + noise(7 * i + k), 0.5 + noise(11 * i + k), 0.2 + noise(13 * i + k)),
+    ),
+  }));
+  const found = campaign([REFERENCE, ...sessions]);
+
+  test('a step is given to the version, corner and group of causes that it lies in, and to no other', () => {
+    const steps = found.ring.steps.filter(({ group }) => group !== null);
+    expect(steps.map(({ corner, group, to }) => [corner, group, to])).toEqual([
+      [null, 'entry', '0.5'],
+      ['1', 'entry', '0.5'],
+    ]);
+    for (const { sizeS } of steps) expect(Math.abs(sizeS + 0.5)).toBeLessThan(0.03);
+  });
+
+  test('what next by cause: exit of corner 1, then its entry, then that of corner 2', () => {
+    expect(found.ring.nextByCause.slice(0, 3).map(({ corner, group }) => `${group} of ${corner}`)).toEqual([
+      'exit of 1',
+      'entry of 1',
+      'entry of 2',
+    ]);
+    expect(found.ring.nextByCause[0]!.remainingS).toBeCloseTo(0.5, 1);
+    expect(found.ring.nextByCause[0]!.real).toBeGreaterThan(0.99);
+  });
+
+  test('a change is judged cause by cause', () => {
+    const change = against(found, sessions[6]!.date, 'session before').causes;
+    expect(change.map(({ group, verdict }) => [group, verdict])).toEqual([
+      ['entry', 'within these sessions only'],
+      ['exit', 'cannot tell'],
+    ]);
+  });
+
+  test('laps that were not split have none', () => {
+    const without = campaign([
+      REFERENCE,
+      { date: '2026-02-01', gaps: [1, 1.1] },
+      { date: '2026-02-08', gaps: [1, 1.2] },
+    ]);
+    expect(without.ring.nextByCause).toEqual([]);
+    expect(without.of('2026-02-08')).toMatchObject({ causes: [], against: [{ causes: [] }] });
+  });
+
+  test('a digest adds up the windows of a corner that the gate cuts, and counts groups without a difference as nothing', () => {
+    const window = (corner: string, groups: Record<string, number>) => ({
+      corner,
+      groups: Object.entries(groups).map(([group, madeS]) => ({ group, gapS: 0, madeS })),
+    });
+    const result = {
+      rider: { key: 'robot', kind: 'robot' },
+      runs: [
+        {
+          rider: 'robot',
+          laps: [
+            {
+              counted: true,
+              timeS: 100,
+              gapS: 1,
+              ledger: [{ corner: '1', phase: 'braking', gapS: 1, sigmaS: 0 }],
+              causes: {
+                groups: [{ group: 'entry', gapS: 0.75 }],
+                windows: [window('1', { entry: 0.5 }), window('2', { line: -0.25 }), window('1', { entry: 0.25 })],
+              },
+            },
+          ],
+        },
+      ],
+    } as unknown as Parameters<typeof digestOf>[0];
+    expect(digestOf(result, 0).runs[0]!.laps[0]!.gapS).toMatchObject({
+      'cause entry': 0.75,
+      'cause line': 0,
+      'cause entry of 1': 0.75,
+      'cause line of 2': -0.25,
+    });
   });
 });
 

@@ -184,6 +184,13 @@ describe('many corners at once', () => {
     expect(adjusted([0.01, Number.NaN])).toEqual([0.01, Number.NaN]);
   });
 
+  test('weights deal the chance out: by hand, 0.02 at three quarters is as 0.0133, at one quarter as 0.04', () => {
+    const [a, b] = adjusted([0.02, 0.02], [3, 1]);
+    expect(a).toBeCloseTo((2 * 0.04) / 3, 12);
+    expect(b).toBeCloseTo(0.04, 12);
+    expect(adjusted([0.01, 0.03, 0.2], [5, 5, 5])).toEqual(adjusted([0.01, 0.03, 0.2]));
+  });
+
   test('a change that only one corner in many shows by chance does not stand', () => {
     const days = (level: number, gap: number) => [run('d1', [level]), run('d2', [level + gap])];
     const later = (level: number, gap: number) => [run('d3', [level]), run('d4', [level + gap])];

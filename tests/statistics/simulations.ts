@@ -5,6 +5,7 @@ import { type Random, randomFrom, seedOf } from '../../src/statistics/random.ts'
 import { rankRecord } from '../../src/statistics/rankRecord.ts';
 import type { RunValues } from '../../src/statistics/runs.ts';
 import { steps } from '../../src/statistics/steps.ts';
+import { versionSteps } from '../../src/statistics/versionSteps.ts';
 
 // Worlds whose truth is known, and how the statistics fare in them. The tests run a few repetitions, the bench many.
 
@@ -54,6 +55,42 @@ export function stepAlarms(kind: string, sessions: number, runs: number, version
   for (let run = 0; run < runs; run++) {
     const values = weeks.map((week) => dayGap(NULLS[kind]!(week), random));
     if (steps(weeks, values, run, versions ? { candidates: versions } : {}).length > 0) alarms++;
+  }
+  return alarms / runs;
+}
+
+/**
+ * Share of campaigns without a step in which any is found at a new version, where the lap, its corners, phases, groups of
+ * causes and causes in corners are all looked at: twelve corners of four causes that learn each for itself.
+ */
+export function campaignAlarms(runs: number): number {
+  const random = randomFrom(seedOf('campaigns', runs));
+  const corners = Array.from({ length: 12 }, (_, corner) => corner);
+  const causes = [0, 1, 2, 3];
+  const families = [
+    ['lap'],
+    corners.map((corner) => `corner ${corner}`),
+    corners.flatMap((corner) => causes.slice(0, 3).map((phase) => `phase ${corner} ${phase}`)),
+    causes.map((cause) => `cause ${cause}`),
+    corners.flatMap((corner) => causes.map((cause) => `cause ${corner} ${cause}`)),
+  ];
+  let alarms = 0;
+  for (let run = 0; run < runs; run++) {
+    const start = corners.map(() => causes.map(() => 0.3 * Math.abs(random.normal())));
+    const sessions = Array.from({ length: 12 }, (_, week) => {
+      const day = (DAY_S * random.normal()) / (12 * 4);
+      const values: Record<string, number> = {};
+      const add = (key: string, valueS: number): void => void (values[key] = (values[key] ?? 0) + valueS);
+      for (const corner of corners)
+        for (const cause of causes) {
+          const lossS = start[corner]![cause]! * Math.exp(-week / 6) + day + 0.03 * random.normal();
+          for (const key of ['lap', `corner ${corner}`, `phase ${corner} ${Math.min(cause, 2)}`, `cause ${cause}`])
+            add(key, lossS);
+          add(`cause ${corner} ${cause}`, lossS);
+        }
+      return { session: `s${week}`, weeks: week, version: `0.${Math.floor(week / 3)}`, conditions: { stage: 'track' }, values };
+    });
+    if (versionSteps(sessions, families).some(({ version }) => version !== null)) alarms++;
   }
   return alarms / runs;
 }

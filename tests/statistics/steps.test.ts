@@ -80,7 +80,7 @@ describe('version steps', () => {
   );
 
   test('name the version, the corner and what else changed', () => {
-    const found = versionSteps(sessions, ['moved', 'still', 'gone']);
+    const found = versionSteps(sessions, [['moved', 'still', 'gone']]);
     expect(found).toHaveLength(1);
     expect(found[0]).toMatchObject({
       key: 'moved',
@@ -92,7 +92,7 @@ describe('version steps', () => {
   });
 
   test('a step without a new version has no known cause', () => {
-    const found = versionSteps(sessions, ['odd']);
+    const found = versionSteps(sessions, [['odd']]);
     expect(found.map(({ session, version }) => ({ session, version }))).toEqual([{ session: 's3', version: null }]);
   });
 });

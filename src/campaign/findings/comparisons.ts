@@ -3,9 +3,9 @@ import { compare } from '../../statistics/compare.ts';
 import { judge } from '../../statistics/judge.ts';
 import { dayMedians, type RunValues } from '../../statistics/runs.ts';
 import { confoundersBetween } from './conditionsOf.ts';
-import { cornerKey, type Digest, LAP, PHASES, phaseKey } from './digest.ts';
+import { cornerKey, type Digest, groupKey, LAP, PHASES, phaseKey } from './digest.ts';
 import type { Against, ConfounderFound } from './schema.ts';
-import { runsOf } from './sides.ts';
+import { groupsIn, runsOf } from './sides.ts';
 import { comparisonFound } from './written.ts';
 
 interface Sides {
@@ -14,6 +14,8 @@ interface Sides {
   readonly with: readonly string[];
   readonly words: string;
   readonly confounders: ConfounderFound[];
+  /** Whose laps the sides are. */
+  readonly sessions: readonly Digest[];
   /** Laps of a part of the lap on either side. */
   readonly before: (key: string) => RunValues[];
   readonly after: (key: string) => RunValues[];
@@ -55,6 +57,7 @@ export function comparisonsOf(session: Digest, like: readonly Digest[], corners:
       with: names(other),
       words,
       confounders: confoundersBetween(other.at(-1)!, of[0]!),
+      sessions: [...other, ...of],
       before: (key) => runsOf(other, key),
       after: (key) => runsOf(of, key),
     });
@@ -86,6 +89,7 @@ function configurations(session: Digest): Sides[] {
       words: difference(other.configuration, last.configuration),
       // One session file tells of one set of conditions.
       confounders: [],
+      sessions: [session],
       before: side(other.configurationHash),
       after: side(last.configurationHash),
     },
@@ -102,7 +106,7 @@ function difference(before: Readonly<Record<string, string>>, after: Readonly<Re
 }
 
 function found(
-  { kind, of, with: other, words, confounders, before, after }: Sides,
+  { kind, of, with: other, words, confounders, sessions, before, after }: Sides,
   corners: readonly string[],
 ): Against {
   const among = (keys: readonly string[]) =>
@@ -111,6 +115,8 @@ function found(
     );
   const atCorners = among(corners.map(cornerKey));
   const inPhases = among(PHASES.map(phaseKey));
+  const groups = groupsIn(sessions);
+  const byCause = among(groups.map(groupKey));
   return {
     kind,
     of: [...of],
@@ -120,5 +126,6 @@ function found(
     lap: comparisonFound(compare(before(LAP), after(LAP))),
     corners: corners.map((corner, i) => ({ corner, ...atCorners[i]! })),
     phases: PHASES.map((phase, i) => ({ phase, ...inPhases[i]! })),
+    causes: groups.map((group, i) => ({ group, ...byCause[i]! })),
   };
 }

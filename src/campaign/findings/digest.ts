@@ -1,3 +1,5 @@
+import { GROUPS, type GroupKey } from '../../causes/cause.ts';
+import type { LapCauses } from '../../causes/schema.ts';
 import type { SessionResult } from '../results.ts';
 
 type Phase = SessionResult['runs'][number]['laps'][number]['ledger'][number]['phase'];
@@ -7,6 +9,8 @@ export const PHASES: readonly Phase[] = ['braking', 'apex', 'drive'];
 export const LAP = 'lap';
 export const cornerKey = (corner: string): string => `corner ${corner}`;
 export const phaseKey = (phase: Phase): string => `phase ${phase}`;
+export const groupKey = (group: GroupKey): string => `cause ${group}`;
+export const causeKey = (corner: string, group: GroupKey): string => `cause ${group} of ${corner}`;
 export const partKey = (corner: string, phase: Phase): string => `${phase} of ${corner}`;
 
 /** A counted lap: gap and doubt by part of the lap, s. */
@@ -54,11 +58,33 @@ export function digestOf(result: SessionResult, place: number): Digest {
         configurationHash,
         laps: laps.flatMap((lap) =>
           lap.counted && lap.timeS !== null && lap.gapS !== null && lap.ledger.length > 0
-            ? [{ timeS: lap.timeS, ...partsOf(lap.ledger, lap.gapS, lap.sigmaS ?? 0) }]
+            ? [digestLap(lap.timeS, partsOf(lap.ledger, lap.gapS, lap.sigmaS ?? 0), causesOf(lap.causes))]
             : [],
         ),
       })),
   };
+}
+
+const digestLap = (
+  timeS: number,
+  { gapS, sigmaS }: Pick<DigestLap, 'gapS' | 'sigmaS'>,
+  causes: DigestLap['gapS'],
+): DigestLap => ({ timeS, gapS: { ...gapS, ...causes }, sigmaS });
+
+/**
+ * The gap by group of causes, over the lap and in each corner, with what its speed costs later on. A group in which the
+ * laps do not differ costs nothing; a lap that was not split has none.
+ */
+function causesOf(causes: LapCauses | null): Record<string, number> {
+  if (!causes) return {};
+  const gapS: Record<string, number> = {};
+  for (const group of GROUPS) gapS[groupKey(group)] = causes.groups.find((g) => g.group === group)?.gapS ?? 0;
+  for (const { corner, groups } of causes.windows)
+    for (const group of GROUPS) {
+      const key = causeKey(corner, group);
+      gapS[key] = (gapS[key] ?? 0) + (groups.find((g) => g.group === group)?.madeS ?? 0);
+    }
+  return gapS;
 }
 
 function partsOf(

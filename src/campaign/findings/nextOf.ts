@@ -4,17 +4,17 @@ import { seedOf } from '../../statistics/random.ts';
 import { rankRecord } from '../../statistics/rankRecord.ts';
 import { type Transfer, transfer } from '../../statistics/transfer.ts';
 import { type Candidate, whatNext } from '../../statistics/whatNext.ts';
-import { cornerKey, type Digest, PHASES, partKey } from './digest.ts';
+import { causeKey, cornerKey, type Digest, PHASES, partKey } from './digest.ts';
 import type { CircuitFindings } from './schema.ts';
-import { lapsIn, medianOf } from './sides.ts';
+import { groupsIn, lapsIn, medianOf } from './sides.ts';
 import { kept, whole } from './written.ts';
 
 /** How many largest losses the list asks about. */
 const WORST = 5;
 
 /**
- * What to work on next: the loss of each corner and phase as all sessions together tell it, and how well such a list would
- * have foretold what came.
+ * What to work on next: the loss of each corner by phase, and by group of causes, as all sessions together tell it, and how
+ * well such a list would have foretold what came.
  *
  * @param progress sessions that speak for the robot on the track
  * @param simulated sessions in simulation; both by date
@@ -23,10 +23,41 @@ export function nextOf(
   progress: readonly Digest[],
   simulated: readonly Digest[],
   corners: readonly string[],
-): Pick<CircuitFindings, 'next' | 'worst' | 'rankRecord' | 'transfer'> {
+): Pick<CircuitFindings, 'next' | 'nextByCause' | 'worst' | 'rankRecord' | 'rankRecordByCause' | 'transfer'> {
   const arrived = transferOf(progress, simulated, corners);
-  const model = simulated.at(-1);
-  const parts = corners.flatMap((corner) => PHASES.map((phase) => ({ corner, phase, key: partKey(corner, phase) })));
+  const ranked = <Part extends { readonly key: string }>(parts: readonly Part[]) =>
+    rankedOf(progress, simulated.at(-1), arrived, parts);
+  const byPhase = ranked(
+    corners.flatMap((corner) => PHASES.map((phase) => ({ corner, phase, key: partKey(corner, phase) }))),
+  );
+  // What is left over cannot be worked on.
+  const groups = groupsIn(progress).filter((group) => group !== 'residual');
+  const byCause = ranked(
+    corners.flatMap((corner) => groups.map((group) => ({ corner, group, key: causeKey(corner, group) }))),
+  );
+  return {
+    next: byPhase.list,
+    nextByCause: byCause.list,
+    worst: WORST,
+    rankRecord: byPhase.record,
+    rankRecordByCause: byCause.record,
+    transfer: arrived && {
+      changes: arrived.changes,
+      arrived: arrived.arrived,
+      medianShare: whole(arrived.medianShare),
+      share: whole(arrived.share),
+      sd: whole(arrived.sd),
+    },
+  };
+}
+
+/** The parts of a lap by what would be won in them, largest first, and the record of such a list. */
+function rankedOf<Part extends { readonly key: string }>(
+  progress: readonly Digest[],
+  model: Digest | undefined,
+  arrived: Transfer | null,
+  parts: readonly Part[],
+) {
   const candidates = parts.map(({ key }): Candidate => {
     // Only what the simulation loses as well can be worked on there.
     const there = model ? medianOf(model, key) : null;
@@ -42,11 +73,10 @@ export function nextOf(
   const list = progress.length < 2 ? [] : whatNext(candidates, WORST, seed);
   const record = rankRecord(candidates, WORST);
   return {
-    next: list.map(({ key, lastS, remainingS, sd, real, amongWorst, expectedS, transferKnown }) => {
-      const { corner, phase } = parts.find((part) => part.key === key)!;
+    list: list.map(({ key, lastS, remainingS, sd, real, amongWorst, expectedS, transferKnown }) => {
+      const { key: _, ...place } = parts.find((part) => part.key === key)!;
       return {
-        corner,
-        phase,
+        ...place,
         lastS: kept(lastS),
         remainingS: whole(remainingS),
         sdS: whole(sd),
@@ -56,18 +86,10 @@ export function nextOf(
         transferKnown,
       };
     }),
-    worst: WORST,
-    rankRecord: {
+    record: {
       sessions: record.sessions,
       regretS: kept(record.regretS),
       lastLossRegretS: kept(record.lastLossRegretS),
-    },
-    transfer: arrived && {
-      changes: arrived.changes,
-      arrived: arrived.arrived,
-      medianShare: whole(arrived.medianShare),
-      share: whole(arrived.share),
-      sd: whole(arrived.sd),
     },
   };
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { groupKey } from '../../causes/schema.ts';
 
 const nullable = z.number().nullable();
 
@@ -44,6 +45,7 @@ export const lossFound = z.strictObject({
 
 const corner = { corner: z.string() };
 const phase = { phase: z.enum(['braking', 'apex', 'drive']) };
+const group = { group: groupKey };
 
 const confounder = z.strictObject({
   what: z.string(),
@@ -63,6 +65,7 @@ const against = z.strictObject({
   lap: comparison,
   corners: z.array(comparison.extend(corner)),
   phases: z.array(comparison.extend(phase)),
+  causes: z.array(comparison.extend(group)).describe('groups of causes over the lap; none where laps were not split'),
 });
 
 const bandPlace = z.strictObject({
@@ -89,6 +92,7 @@ const sessionFindings = z.strictObject({
   lap: lossFound,
   corners: z.array(lossFound.extend(corner)),
   phases: z.array(lossFound.extend(phase)),
+  causes: z.array(lossFound.extend(group)).describe('groups of causes over the lap; none where laps were not split'),
   against: z.array(against),
   band: z.strictObject({ lap: bandPlace, corners: z.array(bandPlace.extend(corner)) }).nullable(),
 });
@@ -96,6 +100,7 @@ const sessionFindings = z.strictObject({
 const versionStep = z.strictObject({
   corner: z.string().nullable().describe('null: the whole lap'),
   phase: z.enum(['braking', 'apex', 'drive']).nullable(),
+  group: groupKey.nullable().describe('what moved is a group of causes; null: all of them together'),
   session: z.string().describe('first session after the step'),
   previous: z.string(),
   from: z.string().nullable(),
@@ -112,7 +117,6 @@ const versionStep = z.strictObject({
 
 const ranked = z.strictObject({
   corner: z.string(),
-  phase: z.enum(['braking', 'apex', 'drive']),
   lastS: nullable,
   remainingS: z.number().describe('where it stands now, from all sessions, shrunk'),
   sdS: z.number(),
@@ -121,6 +125,8 @@ const ranked = z.strictObject({
   expectedS: z.number().describe('what closing it would bring: remaining loss times transfer, where known'),
   transferKnown: z.boolean(),
 });
+
+const rankRecord = z.strictObject({ sessions: z.number().int(), regretS: nullable, lastLossRegretS: nullable });
 
 const foretold = z.strictObject({
   date: z.string(),
@@ -182,9 +188,13 @@ const circuitFindings = z.strictObject({
     .describe('of the median gap over the sessions on the track; the unit is the session'),
   steps: z.array(versionStep),
   stepSessions: z.number().int().describe('sessions that steps were looked for in; none are found in fewer than six'),
-  next: z.array(ranked),
+  next: z.array(ranked.extend(phase)),
+  nextByCause: z
+    .array(ranked.extend(group))
+    .describe('the same losses by group of causes; none where laps were not split'),
   worst: z.number().int().describe('how many largest losses `amongWorst` asks about'),
-  rankRecord: z.strictObject({ sessions: z.number().int(), regretS: nullable, lastLossRegretS: nullable }),
+  rankRecord: rankRecord.describe('of `next`'),
+  rankRecordByCause: rankRecord,
   transfer: z
     .strictObject({
       changes: z.number().int(),

@@ -1,6 +1,7 @@
+import { GROUPS, type GroupKey } from '../../causes/cause.ts';
 import { median } from '../../numbers/quantile.ts';
 import type { RunValues } from '../../statistics/runs.ts';
-import type { Digest } from './digest.ts';
+import { type Digest, groupKey } from './digest.ts';
 
 /** Runs are told apart by their place among those of one session. */
 const MOST_RUNS = 1000;
@@ -26,6 +27,10 @@ export const runsOf = (
 
 /** Counted laps of a session. */
 export const lapsIn = ({ runs }: Digest): Digest['runs'][number]['laps'] => runs.flatMap(({ laps }) => laps);
+
+/** Groups of causes by which anything is lost or gained in the counted laps of all these sessions; none where laps were not split. */
+export const groupsIn = (sessions: readonly Digest[]): GroupKey[] =>
+  GROUPS.filter((group) => sessions.some((session) => lapsIn(session).some(({ gapS }) => gapS[groupKey(group)])));
 
 /** Median of a part over the counted laps of a session; null where none has it. */
 export function medianOf(session: Digest, key: string): number | null {

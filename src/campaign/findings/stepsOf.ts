@@ -1,27 +1,32 @@
 import { type VersionedSession, versionSteps } from '../../statistics/versionSteps.ts';
 import { conditionsOf, confoundersFound } from './conditionsOf.ts';
-import { cornerKey, type Digest, LAP, PHASES, partKey } from './digest.ts';
+import { causeKey, cornerKey, type Digest, groupKey, LAP, PHASES, partKey } from './digest.ts';
 import type { VersionStepFound } from './schema.ts';
-import { medianOf, weeksOf } from './sides.ts';
+import { groupsIn, medianOf, weeksOf } from './sides.ts';
 import { whole } from './written.ts';
 
 interface Part {
   readonly key: string;
   readonly corner: string | null;
-  readonly phase: VersionStepFound['phase'];
+  readonly phase?: VersionStepFound['phase'];
+  readonly group?: VersionStepFound['group'];
 }
 
 /**
- * Steps in the lap, in each corner and in each phase of one, each of the three a family of its own among which a tenth of
- * what is found is false.
+ * Steps in the lap, in each corner, in each phase of one and by each group of causes, over the lap and in a corner.
+ * One chance of a false alarm for all of it, dealt out equally among the five.
  *
  * @param sessions those that speak for the robot on the track, by date
  */
 export function stepsOf(sessions: readonly Digest[], corners: readonly string[]): VersionStepFound[] {
+  // What is left over has no software that made it.
+  const groups = groupsIn(sessions).filter((group) => group !== 'residual');
   const families: Part[][] = [
-    [{ key: LAP, corner: null, phase: null }],
-    corners.map((corner) => ({ key: cornerKey(corner), corner, phase: null })),
+    [{ key: LAP, corner: null }],
+    corners.map((corner) => ({ key: cornerKey(corner), corner })),
     corners.flatMap((corner) => PHASES.map((phase) => ({ key: partKey(corner, phase), corner, phase }))),
+    groups.map((group) => ({ key: groupKey(group), corner: null, group })),
+    corners.flatMap((corner) => groups.map((group) => ({ key: causeKey(corner, group), corner, group }))),
   ];
   const first = sessions[0];
   if (!first) return [];
@@ -33,28 +38,28 @@ export function stepsOf(sessions: readonly Digest[], corners: readonly string[])
       conditions: conditionsOf(session),
       values: Object.fromEntries(parts.map(({ key }) => [key, medianOf(session, key)])),
     }));
-  return families.flatMap((parts) =>
-    versionSteps(
-      versioned(parts),
-      parts.map(({ key }) => key),
-    ).map((step): VersionStepFound => {
-      const { corner, phase } = parts.find(({ key }) => key === step.key)!;
-      return {
-        corner,
-        phase,
-        session: step.session,
-        previous: step.previous,
-        from: step.version?.from ?? null,
-        to: step.version?.to ?? null,
-        known: step.version !== null,
-        sizeS: whole(step.size),
-        lowS: whole(step.interval.low),
-        highS: whole(step.interval.high),
-        level: step.interval.level,
-        p: whole(step.p),
-        q: whole(step.q),
-        confounders: confoundersFound(step.confounders),
-      };
-    }),
-  );
+  const parts = families.flat();
+  return versionSteps(
+    versioned(parts),
+    families.map((family) => family.map(({ key }) => key)),
+  ).map((step): VersionStepFound => {
+    const { corner, phase = null, group = null } = parts.find(({ key }) => key === step.key)!;
+    return {
+      corner,
+      phase,
+      group,
+      session: step.session,
+      previous: step.previous,
+      from: step.version?.from ?? null,
+      to: step.version?.to ?? null,
+      known: step.version !== null,
+      sizeS: whole(step.size),
+      lowS: whole(step.interval.low),
+      highS: whole(step.interval.high),
+      level: step.interval.level,
+      p: whole(step.p),
+      q: whole(step.q),
+      confounders: confoundersFound(step.confounders),
+    };
+  });
 }

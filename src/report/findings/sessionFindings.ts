@@ -1,6 +1,7 @@
 import type { SessionFindings } from '../../campaign/findings/schema.ts';
 import type { SessionResult } from '../../campaign/results.ts';
 import { expectedBest } from '../../statistics/expectedBest.ts';
+import { GROUP_TITLES } from '../causes/names.ts';
 import { cornerWords } from '../cells.ts';
 import { cornerPath, lapPath, sessionPath, tableLinks } from '../paths.ts';
 import type { Results } from '../readResults.ts';
@@ -94,7 +95,7 @@ function verdictsOf(results: Results, session: SessionResult, found: SessionFind
       id: 'verdicts',
       caption: `Is there a loss${other === null ? '' : `, and did it change since ${other}`}: ${plural(found.lap.laps, 'lap')}${before ? ` against ${before.lap.before.laps}` : ''}`,
       columns: [
-        { title: 'corner', kind: 'text' },
+        { title: 'corner, phase or cause', kind: 'text' },
         { title: 'loss', unit: 's', kind: 'number' },
         { title: 'loss real?', kind: 'text' },
         ...(other === null
@@ -110,9 +111,16 @@ function verdictsOf(results: Results, session: SessionResult, found: SessionFind
           row({ text: name(loss.corner), href: cornerPath(session.circuit, loss.corner) }, loss, before?.corners[i]),
         ),
         ...found.phases.map((loss, i) => row({ text: loss.phase }, loss, before?.phases[i])),
+        ...found.causes.map((loss) =>
+          row(
+            { text: GROUP_TITLES[loss.group] },
+            loss,
+            before?.causes.find(({ group }) => group === loss.group),
+          ),
+        ),
       ],
       foot: [row({ text: 'lap' }, found.lap, before?.lap)],
-      note: `${VERDICT_NOTE} Among corners, and among phases, at most a tenth of what is called a finding is false on average.`,
+      note: `${VERDICT_NOTE} Among corners, among phases and among groups of causes, at most a tenth of what is called a finding is false on average.`,
       ...tableLinks(sessionPath(session.session), 'verdicts'),
     };
   }

@@ -1,11 +1,15 @@
 import type { VersionStepFound } from '../../campaign/findings/schema.ts';
+import { GROUP_TITLES } from '../causes/names.ts';
 import { cornerWords } from '../cells.ts';
 import { percent, sentence, signed } from '../words.ts';
 import { changeWords, confounderWords } from './verdictWords.ts';
 
-/** What moved: `the whole lap`, `corner 3`, `braking of corner 3`. */
-export const stepPlace = ({ corner, phase }: Pick<VersionStepFound, 'corner' | 'phase'>): string =>
-  corner === null ? 'the whole lap' : phase === null ? cornerWords(corner) : `${phase} of ${cornerWords(corner)}`;
+/** What moved: `the whole lap`, `corner 3`, `braking of corner 3`, `entry in corner 3`, `entry over the lap`. */
+export function stepPlace({ corner, phase, group }: Pick<VersionStepFound, 'corner' | 'phase' | 'group'>): string {
+  if (group !== null) return `${GROUP_TITLES[group]} ${corner === null ? 'over the lap' : `in ${cornerWords(corner)}`}`;
+  if (corner === null) return 'the whole lap';
+  return phase === null ? cornerWords(corner) : `${phase} of ${cornerWords(corner)}`;
+}
 
 /** Which version brought it, or that none did. */
 export const stepVersion = ({ known, from, to }: Pick<VersionStepFound, 'known' | 'from' | 'to'>): string =>

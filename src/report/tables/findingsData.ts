@@ -38,6 +38,28 @@ const CHANGE_COLUMNS = [
   'not ruled out',
 ];
 
+const RANKED_COLUMNS = [
+  'last session [s]',
+  'remains [s]',
+  'standard deviation [s]',
+  'probability of a loss',
+  'probability of being among the largest',
+  'expected gain [s]',
+  'transfer known',
+];
+
+type Ranked = CircuitFindings['next'][number] | CircuitFindings['nextByCause'][number];
+
+const rankedValues = (n: Ranked): CsvValue[] => [
+  n.lastS,
+  n.remainingS,
+  n.sdS,
+  n.real,
+  n.amongWorst,
+  n.expectedS,
+  n.transferKnown,
+];
+
 const lossValues = (l: LossFound | undefined): CsvValue[] =>
   l
     ? [
@@ -81,26 +103,35 @@ export function verdictsData(results: Results, session: SessionResult): DataTabl
   const found = foundOf(results, session.session);
   const parts = found
     ? [
-        { corner: '', phase: '', loss: found.lap as LossFound, of: (a: Against): ComparisonFound => a.lap },
+        { corner: '', phase: '', cause: '', loss: found.lap as LossFound, of: (a: Against): ComparisonFound => a.lap },
         ...found.corners.map((loss, i) => ({
           corner: loss.corner,
           phase: '',
+          cause: '',
           loss,
           of: (a: Against) => a.corners[i] as ComparisonFound,
         })),
         ...found.phases.map((loss, i) => ({
           corner: '',
           phase: loss.phase as string,
+          cause: '',
           loss,
           of: (a: Against) => a.phases[i] as ComparisonFound,
+        })),
+        ...found.causes.map((loss) => ({
+          corner: '',
+          phase: '',
+          cause: loss.group as string,
+          loss,
+          of: (a: Against) => a.causes.find(({ group }) => group === loss.group),
         })),
       ]
     : [];
   return {
-    columns: ['corner', 'phase', ...LOSS_COLUMNS, ...CHANGE_COLUMNS],
-    rows: parts.flatMap(({ corner, phase, loss, of }) => {
+    columns: ['corner', 'phase', 'cause', ...LOSS_COLUMNS, ...CHANGE_COLUMNS],
+    rows: parts.flatMap(({ corner, phase, cause, loss, of }) => {
       const all = found!.against.length > 0 ? found!.against : [undefined];
-      return all.map((a) => [corner, phase, ...lossValues(loss), ...changeValues(a, a && of(a))]);
+      return all.map((a) => [corner, phase, cause, ...lossValues(loss), ...changeValues(a, a && of(a))]);
     }),
   };
 }
@@ -147,6 +178,7 @@ export const stepsData = ({ steps }: CircuitFindings): DataTable => ({
   columns: [
     'corner',
     'phase',
+    'cause',
     'session',
     'session before',
     'version before',
@@ -163,6 +195,7 @@ export const stepsData = ({ steps }: CircuitFindings): DataTable => ({
   rows: steps.map((s) => [
     s.corner,
     s.phase,
+    s.group,
     s.session,
     s.previous,
     s.from,
@@ -179,28 +212,13 @@ export const stepsData = ({ steps }: CircuitFindings): DataTable => ({
 });
 
 export const nextData = ({ next }: CircuitFindings): DataTable => ({
-  columns: [
-    'corner',
-    'phase',
-    'last session [s]',
-    'remains [s]',
-    'standard deviation [s]',
-    'probability of a loss',
-    'probability of being among the largest',
-    'expected gain [s]',
-    'transfer known',
-  ],
-  rows: next.map((n) => [
-    n.corner,
-    n.phase,
-    n.lastS,
-    n.remainingS,
-    n.sdS,
-    n.real,
-    n.amongWorst,
-    n.expectedS,
-    n.transferKnown,
-  ]),
+  columns: ['corner', 'phase', ...RANKED_COLUMNS],
+  rows: next.map((n) => [n.corner, n.phase, ...rankedValues(n)]),
+});
+
+export const nextByCauseData = ({ nextByCause }: CircuitFindings): DataTable => ({
+  columns: ['corner', 'cause', ...RANKED_COLUMNS],
+  rows: nextByCause.map((n) => [n.corner, n.group, ...rankedValues(n)]),
 });
 
 export const targetsData = ({ forecast }: CircuitFindings): DataTable => ({

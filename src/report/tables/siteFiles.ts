@@ -29,6 +29,7 @@ import {
   cornerVerdictsData,
   fanData,
   needsData,
+  nextByCauseData,
   nextData,
   stepsData,
   targetsData,
@@ -119,6 +120,7 @@ export function* siteFiles(folder: string): Generator<File> {
     yield* on(progressPath, at('versions'), versionsData(results, found));
     yield* on(progressPath, at('steps'), stepsData(found));
     yield* on(progressPath, at('next'), nextData(found));
+    yield* on(progressPath, at('next-by-cause'), nextByCauseData(found));
     yield* on(progressPath, at('targets'), targetsData(found));
     yield* on(progressPath, at('fan'), fanData(found));
   }

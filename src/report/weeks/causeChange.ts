@@ -7,6 +7,7 @@ import type { Cell, Table } from '../report.ts';
 import { summary } from '../summary.ts';
 import { signed } from '../words.ts';
 import { lapsOfAll, whole } from './change.ts';
+import { CHANGED_KEY, changedCell, changeFound } from './changed.ts';
 
 /** What each group of causes costs now and before, medians over the counted laps; null where no lap was split by cause. */
 export function causeChange(
@@ -23,6 +24,7 @@ export function causeChange(
     summary(laps.map(({ groups }) => groups.find((g) => g.group === group)?.gapS ?? 0))?.median ?? null;
   const rows = GROUPS.map((group) => ({ group, before: median(a, group), now: median(b, group) }));
   const then = a.length > 0;
+  const found = before && then ? changeFound(results, [whole(before)], [whole(now)]) : null;
   return {
     id: 'causes',
     caption:
@@ -32,6 +34,7 @@ export function causeChange(
       ...(then ? [{ title: 'before', unit: 's', kind: 'number' } as const] : []),
       { title: 'now', unit: 's', kind: 'number' },
       ...(then ? [{ title: 'change', unit: 's', kind: 'number' } as const] : []),
+      ...(found ? [{ title: 'changed?', kind: 'text' } as const] : []),
     ],
     rows: rows
       // What nobody loses anything by has no row.
@@ -48,8 +51,9 @@ export function causeChange(
               },
             ]
           : []),
+        ...(found ? [changedCell(found.causes.find(({ group }) => group === row.group))] : []),
       ]),
-    note: 'Medians over the counted laps, each lap split by cause; they need not add up to the median gap.',
+    note: `Medians over the counted laps, each lap split by cause; they need not add up to the median gap.${found ? ` ${CHANGED_KEY}` : ''}`,
   };
 }
 

@@ -1,4 +1,5 @@
 import type { ComparisonFound } from '../../../campaign/findings/schema.ts';
+import { GROUPS } from '../../../causes/cause.ts';
 import { sha256 } from '../../../effects.ts';
 import { foundOf, foundOn } from '../../findings/found.ts';
 import { VERDICTS } from '../../findings/verdictWords.ts';
@@ -21,6 +22,7 @@ const SHARE: Scale = { inside: '%', shown: '%', digits: 0 };
 const KEYS = [
   { name: 'corner', means: 'the corner as the phase map names it; the whole lap where it is left out' },
   { name: 'phase', means: '`braking`, `apex` or `drive` over the lap' },
+  { name: 'by', means: `group of causes over the lap: ${GROUPS.map((group) => `\`${group}\``).join(', ')}` },
   {
     name: 'since',
     means:
@@ -41,6 +43,7 @@ const reading = (scale: Scale, stands: Stands, value: Reading['value'], why: str
 function asked({ results, of, given }: Ask): { found: ComparisonFound | undefined; stands: Stands } {
   const corner = given.text('corner');
   const phase = given.oneOf('phase', PHASE_WORDS);
+  const by = given.oneOf('by', GROUPS);
   const since = given.oneOf('since', SINCE) ?? 'session';
   if (corner !== null) cornerOf(circuitOf(results, of.session), corner);
   const against = foundOf(results, of.session.session)?.against.find(({ kind }) => kind === KINDS[since]);
@@ -49,7 +52,9 @@ function asked({ results, of, given }: Ask): { found: ComparisonFound | undefine
       ? against?.corners.find((c) => c.corner === corner)
       : phase !== null
         ? against?.phases.find((p) => p.phase === phase)
-        : against?.lap;
+        : by !== null
+          ? against?.causes.find((c) => c.group === by)
+          : against?.lap;
   return { found, stands: over(results, [of.session.session, ...(against ? [...against.of, ...against.with] : [])]) };
 }
 
