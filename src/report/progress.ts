@@ -39,7 +39,7 @@ interface CircuitProgress {
 }
 
 /** Rows of the list of what to do next. */
-const MOST_NEXT = 30;
+const MOST_NEXT = 12;
 
 /** Everything the page of progress says. */
 export function progressReport(results: Results): ProgressReport {

@@ -88,7 +88,13 @@ export function campaignAlarms(runs: number): number {
             add(key, lossS);
           add(`cause ${corner} ${cause}`, lossS);
         }
-      return { session: `s${week}`, weeks: week, version: `0.${Math.floor(week / 3)}`, conditions: { stage: 'track' }, values };
+      return {
+        session: `s${week}`,
+        weeks: week,
+        version: `0.${Math.floor(week / 3)}`,
+        conditions: { stage: 'track' },
+        values,
+      };
     });
     if (versionSteps(sessions, families).some(({ version }) => version !== null)) alarms++;
   }
