@@ -3,14 +3,12 @@ import { onTimeline } from '../align/channel.ts';
 import { stationGrid } from '../gap/curve.ts';
 import { largest } from '../numbers/largest.ts';
 import { type Air, airCosts, airDensity, STANDARD_AIR } from '../statistics/air.ts';
-import { DRAG_PER_M } from '../technique/events.ts';
+import { DRAG_PER_M, FULL_SHARE } from '../technique/events.ts';
 import { quantity } from '../units.ts';
 import type { LoadedCampaign } from './load.ts';
 import type { Reference } from './reference.ts';
 import type { LapResult } from './results.ts';
 
-/** Share of the throttle's greatest opening from which on a machine pulls with all it has. */
-const PULLING_SHARE = 0.95;
 /** One kilogram with the drag that a machine and rider usually have for each. */
 const MACHINE = { massKg: 1, dragAreaM2: (2 * DRAG_PER_M) / STANDARD_AIR.densityKgpm3 };
 
@@ -93,6 +91,6 @@ function costs(lap: AlignedLap, air: Air): Float64Array | null {
   const most = largest(open);
   const point = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
   const headingRad = Float64Array.from(stationM, (s) => lap.run.circuit.line.at(s, point).headingRad);
-  const pulling = Uint8Array.from(open, (v, i) => (most > 0 && v >= PULLING_SHARE * most && speedMps[i]! > 1 ? 1 : 0));
+  const pulling = Uint8Array.from(open, (v, i) => (most > 0 && v >= FULL_SHARE * most && speedMps[i]! > 1 ? 1 : 0));
   return airCosts({ stepM, speedMps, headingRad, pulling }, MACHINE, air);
 }

@@ -1,4 +1,5 @@
 import type { CircuitView, Milestone, SessionResult } from '../../campaign/results.ts';
+import { median } from '../../numbers/quantile.ts';
 import { type Conformity, conformity } from '../../statistics/conformity.ts';
 import { studentQuantile } from '../../statistics/distributions.ts';
 import { type Level, level } from '../../statistics/level.ts';
@@ -118,8 +119,8 @@ function runsOf(laps: readonly EvidenceLap[]): RunValues[] {
 
 /** What the laps share: the middle one of their own standard deviations, of which more laps take nothing away. */
 function sigmaOf(laps: readonly EvidenceLap[]): number {
-  const sigmas = laps.flatMap(({ lap }) => (lap.sigmaS === null ? [] : [lap.sigmaS])).sort((a, b) => a - b);
-  return sigmas[sigmas.length >> 1] ?? 0;
+  const sigmas = laps.flatMap(({ lap }) => (lap.sigmaS === null ? [] : [lap.sigmaS]));
+  return sigmas.length === 0 ? 0 : median(sigmas);
 }
 
 function whyNot({
