@@ -24,7 +24,7 @@ export default defineConfig({
   output: 'static',
   // Pages are single files that link to each other by name, so that they work from a folder, a stick or any host.
   build: { format: 'file' },
-  compressHTML: false,
+  compressHTML: true,
   devToolbar: { enabled: false },
   // Rendered pages are kept from build to build; getStaticPaths says by `cacheKey` what each of them reads.
   ...(pages ? { cacheDir: pages, experimental: { incrementalBuild: true } } : {}),

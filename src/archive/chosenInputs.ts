@@ -13,15 +13,17 @@ export interface ChosenInputs {
  * The inputs of a milestone's edition: what was known on its day. Sessions up to the milestone's date, milestones and
  * weeks up to it, and the circuits and reference sessions that they need.
  *
- * @param evidenceOnly only the sessions that the milestone names, with their reference; then no weeks and no other
- *   milestones either, which speak of the others
+ * @param evidenceOnly only the sessions that the milestone names, with their reference and what the stage gates had been
+ *   passed with; then no weeks and no other milestones either, which speak of the others
  */
 export function chosenInputs(loaded: LoadedCampaign, milestone: MilestoneSetup, evidenceOnly: boolean): ChosenInputs {
   const named = new Set(milestone.evidence.map(({ session }) => session));
   const only = evidenceOnly && named.size > 0;
-  const known = loaded.sessions.filter(({ id, session }) =>
-    only ? named.has(id) : session !== null && session.date <= milestone.date,
-  );
+  const gates = new Set(loaded.campaign.stageGates.flatMap(({ criteria }) => criteria.map((c) => c.evidence)));
+  const known = loaded.sessions.filter(({ id, session }) => {
+    const byThen = session !== null && session.date <= milestone.date;
+    return only ? named.has(id) || (byThen && gates.has(id)) : byThen;
+  });
   const circuits = [...new Set(known.flatMap(({ session }) => circuitsOf(session)))].sort();
   const references = new Set(circuits.map((id) => loaded.campaign.reference(id)?.session));
   const sessions = loaded.sessions.filter((home) => known.includes(home) || references.has(home.id));

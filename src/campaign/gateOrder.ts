@@ -23,15 +23,19 @@ export function gateShut(gate: StageGate, session: Gated, records: readonly Gate
   return last ? differing(last) : [];
 }
 
-/** Sessions that were run before the gate to their stage was passed, or with another configuration than it was passed with. */
-export function gateOrder(gates: readonly StageGate[], sessions: readonly LoadedSession[]): Problem[] {
+/**
+ * Sessions that were run before the gate to their stage was passed, or with another configuration than it was passed with.
+ *
+ * @param part whether these are some of the campaign's sessions, so that evidence may be a session of the others
+ */
+export function gateOrder(gates: readonly StageGate[], sessions: readonly LoadedSession[], part = false): Problem[] {
   const known = new Map<string, Gated>();
   for (const { id, session } of sessions)
     if (session) known.set(id, { date: session.date, configuration: session.runs[0]?.configuration ?? {} });
   return gates.flatMap((gate) => {
     const records = gate.criteria.flatMap(({ evidence }) => known.get(evidence) ?? []);
     const unknown = gate.criteria
-      .filter(({ evidence }) => !known.has(evidence))
+      .filter(({ evidence }) => !part && !known.has(evidence))
       .map(
         ({ name, evidence }): Problem => ({
           code: 'GATE_EVIDENCE',

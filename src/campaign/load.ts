@@ -46,8 +46,12 @@ export interface LoadedCampaign {
   readonly problems: Problem[];
 }
 
-/** Reads everything a person wrote: campaign, circuits, phase maps, session files. No log is opened. */
-export async function loadCampaign(folders: Folders, effects: Effects): Promise<LoadedCampaign> {
+/**
+ * Reads everything a person wrote: campaign, circuits, phase maps, session files. No log is opened.
+ *
+ * @param part whether the folders hold some of the campaign's sessions only, as those of an edition do
+ */
+export async function loadCampaign(folders: Folders, effects: Effects, part = false): Promise<LoadedCampaign> {
   const problems: Problem[] = [];
   const campaignPath = join(folders.content, 'campaign.md');
   let campaign: CampaignSetup = {
@@ -127,7 +131,7 @@ export async function loadCampaign(folders: Folders, effects: Effects): Promise<
     if (read.week) weeks.push(read.week);
   }
   const { milestones, problems: ofMilestones } = await loadMilestones(folders.content, { campaign, sessions }, effects);
-  problems.push(...ofMilestones, ...gateOrder(campaign.stageGates, sessions));
+  problems.push(...ofMilestones, ...gateOrder(campaign.stageGates, sessions, part));
   return { folders, campaign, circuits, phaseMaps, brokenMaps, sessions, weeks, milestones, hashes, problems };
 }
 

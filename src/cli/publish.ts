@@ -43,7 +43,10 @@ being published. Channels under \`neverPublish:\` in campaign.md are taken out o
     ...FOLDER_OPTIONS,
     ...EDITIONS_OPTION,
     'without-logs': { kind: 'flag', help: 'leave the logs out; their hashes stay, so that who has them can recompute' },
-    'evidence-only': { kind: 'flag', help: 'only the sessions that the milestone names, and their reference' },
+    'evidence-only': {
+      kind: 'flag',
+      help: 'only the sessions that the milestone names, their reference, and the evidence of the stage gates',
+    },
     'lap-pages': {
       kind: 'text',
       help: 'laps with a page: `all`, those of the `evidence`, or its `best` and median one',

@@ -44,7 +44,7 @@ export async function writeResults(
   const effects = steadyTexts(machine);
   const folder = join(cache, 'site');
   const at = (path: string): string => join(folder, path);
-  const loaded = await loadCampaign(folders, effects);
+  const loaded = await loadCampaign(folders, effects, edition !== null);
   const hashes = new FileHashes(join(cache, 'files.json'), effects);
   await hashes.open();
   const inputsOf = new InputsOf(loaded, await analysisHash(effects), hashes, effects);

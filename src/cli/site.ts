@@ -6,7 +6,7 @@ import type { FoundEdition } from '../archive/editionsIn.ts';
 import { type Effects, sha256 } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
-import { pagesHash } from './codeHash.ts';
+import { filesBelow, pagesHash } from './codeHash.ts';
 import type { KeptPages } from './keptPages.ts';
 import { emptyOut, MARK } from './outFolder.ts';
 import { Rendered, type SiteSize } from './rendered.ts';
@@ -41,12 +41,17 @@ export async function renderSite(
   await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
   await renderPages(results.folder, out, join(cache, 'pages'), code, effects, kept);
   for (const [path, text] of siteFiles(results.folder)) await effects.write(join(out, path), text);
-  for (const { from, to } of fontFiles()) {
+  for (const { from, to } of await fontFiles(textsOf(out, effects))) {
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));
   }
   await carryEditions(editions, out, effects);
   return rendered.note(out, key);
+}
+
+/** What a browser shows letters of: pages, their style sheet and their script. */
+async function* textsOf(out: string, effects: Effects): AsyncGenerator<string> {
+  for (const path of await filesBelow(out, effects)) if (/\.(html|css|js)$/.test(path)) yield await effects.text(path);
 }
 
 async function renderPages(

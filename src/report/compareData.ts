@@ -1,15 +1,13 @@
 import type { LedgerCell, SessionResult } from '../campaign/results.ts';
 import { cornerWords, ledgerRows, rowTitle } from './cells.ts';
-import { CENTIMETRES, MILLISECONDS, placesOfCorners, slowest } from './lapData.ts';
+import { CENTIMETRES, DOUBT_INTERVALS, MILLISECONDS, placesOfCorners, slowest } from './lapData.ts';
 import { keptPoints, type Packed, packed } from './packed.ts';
 import { lapSlug, relative, sessionPath, tableFolder } from './paths.ts';
 import type { LapOf, Results } from './readResults.ts';
 
-/** Numbers that the curves of all laps may take together; a number is about three letters of the page. */
+/** Numbers that the curves of all laps may take together; a number is one letter of the page or two. */
 const MOST_NUMBERS = 45_000;
 const INTERVALS = { least: 200, most: 1500 } as const;
-/** Doubt changes slowly along a lap. */
-const DOUBT_INTERVALS = 60;
 
 /** A lap that can be chosen. */
 export interface ComparedLap {
@@ -111,7 +109,7 @@ export function compareData(results: Results, session: SessionResult): CompareDa
       tables: relative(path, tableFolder(of.page!)),
       time: packed(curves.timeS, points, MILLISECONDS),
       speed: packed(curves.speedMps, points, CENTIMETRES),
-      sigma: isReference ? [] : packed(curves.sigmaS, doubtPoints, MILLISECONDS),
+      sigma: isReference ? '' : packed(curves.sigmaS, doubtPoints, MILLISECONDS),
       windows: rows.map(({ corner, piece }) => {
         if (isReference) return [0, 0];
         const row = own.find((r) => r.corner === corner && r.piece === piece);

@@ -23,12 +23,13 @@ const GREEK = 'U+0370-0377,U+037A-037F,U+0384-038A,U+038C,U+038E-03A1,U+03A3-03F
 const SERIF = { family: 'Source Serif 4', weight: '200 900' } as const;
 const SANS = { family: 'Inter', weight: '100 900', style: 'normal' } as const;
 
+/** Optical sizes, which more than double a face, for the upright letters of text and headings alone. */
 const FACES: readonly Face[] = [
   { ...SERIF, file: 'source-serif-4-latin-opsz-normal', style: 'normal', range: LATIN },
   { ...SERIF, file: 'source-serif-4-latin-ext-opsz-normal', style: 'normal', range: LATIN_EXTENDED },
-  { ...SERIF, file: 'source-serif-4-greek-opsz-normal', style: 'normal', range: GREEK },
-  { ...SERIF, file: 'source-serif-4-latin-opsz-italic', style: 'italic', range: LATIN },
-  { ...SERIF, file: 'source-serif-4-greek-opsz-italic', style: 'italic', range: GREEK },
+  { ...SERIF, file: 'source-serif-4-greek-wght-normal', style: 'normal', range: GREEK },
+  { ...SERIF, file: 'source-serif-4-latin-wght-italic', style: 'italic', range: LATIN },
+  { ...SERIF, file: 'source-serif-4-greek-wght-italic', style: 'italic', range: GREEK },
   { ...SANS, file: 'inter-latin-wght-normal', range: LATIN },
   { ...SANS, file: 'inter-latin-ext-wght-normal', range: LATIN_EXTENDED },
   { ...SANS, file: 'inter-greek-wght-normal', range: GREEK },
@@ -44,15 +45,34 @@ export function fontFaces(): string {
   ).join('');
 }
 
-/** The files behind the faces and the licences they are under, to be copied into the site. */
-export function fontFiles(): FontFile[] {
+/**
+ * The files behind the faces and the licences they are under, to be copied into the site: a browser asks for a face only
+ * where a page has a letter of its range.
+ *
+ * @param texts of the site, in any order
+ */
+export async function fontFiles(texts: AsyncIterable<string>): Promise<FontFile[]> {
+  const missing = new Map(FACES.map((face) => [face, lettersOf(face.range)]));
+  for await (const text of texts) for (const [face, letters] of missing) if (letters.test(text)) missing.delete(face);
   const at = (family: Face['family'], path: string): string =>
     fileURLToPath(import.meta.resolve(`@fontsource-variable/${PACKAGES[family]}/${path}`));
   return [
-    ...FACES.map(({ family, file }) => ({ from: at(family, `files/${file}.woff2`), to: `fonts/${file}.woff2` })),
+    ...FACES.filter((face) => !missing.has(face)).map(({ family, file }) => ({
+      from: at(family, `files/${file}.woff2`),
+      to: `fonts/${file}.woff2`,
+    })),
     ...(['Source Serif 4', 'Inter'] as const).map((family) => ({
       from: at(family, 'LICENSE'),
       to: `fonts/${PACKAGES[family]}-licence.txt`,
     })),
   ];
 }
+
+/** What finds a letter of a CSS range such as `U+0000-00FF,U+0131`. */
+const lettersOf = (range: string): RegExp =>
+  new RegExp(
+    `[${range
+      .replaceAll('U+', '')
+      .replace(/[0-9A-F]{4}/g, '\\u$&')
+      .replaceAll(',', '')}]`,
+  );

@@ -3,8 +3,10 @@ import { cornerWords } from './cells.ts';
 import { stretches } from './figures/axis.ts';
 import { keptPoints, type Packed, packed } from './packed.ts';
 
-/** Intervals at most: two a pixel of the widest figure. */
-const MOST_INTERVALS = 1800;
+/** Intervals at most: four for three pixels of the widest figure. */
+const MOST_INTERVALS = 1200;
+/** Doubt changes slowly along a lap. */
+export const DOUBT_INTERVALS = 60;
 
 export const MILLISECONDS = 1000;
 export const CENTIMETRES = 100;
@@ -42,16 +44,16 @@ export function lapData(
 ): LapData | null {
   if (!curves || curves.speedMps.length < 2) return null;
   const steps = curves.speedMps.length - 1;
-  const points = keptPoints(steps, MOST_INTERVALS);
+  const all = keptPoints(steps, MOST_INTERVALS);
   const lengthM = steps * curves.stepM;
-  const known = (values: readonly (number | null)[], scale: number, wanted = true): Packed =>
-    wanted && values.some((v) => v !== null) ? packed(values, points, scale) : [];
+  const known = (values: readonly (number | null)[], scale: number, wanted = true, points = all): Packed =>
+    wanted && values.some((v) => v !== null) ? packed(values, points, scale) : '';
   return {
     lengthM,
     stepM: curves.stepM,
     steps,
     gap: known(curves.gapS, MILLISECONDS, compared),
-    sigma: known(curves.sigmaS, MILLISECONDS, compared),
+    sigma: known(curves.sigmaS, MILLISECONDS, compared, keptPoints(steps, DOUBT_INTERVALS)),
     speed: known(curves.speedMps, CENTIMETRES),
     referenceSpeed: known(curves.referenceMps, CENTIMETRES, compared),
     offset: known(curves.offsetM, CENTIMETRES),

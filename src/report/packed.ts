@@ -1,10 +1,17 @@
 /**
- * Curves on their way to the script of a page: fewer samples, whole numbers, each as the step from the one before, so
- * that a page stays small. `packed` is called when the page is made, `unpacked` by the script.
+ * Curves on their way to the script of a page: fewer samples, whole numbers, each as the step from the one before in a
+ * letter or two, so that a page stays small. `packed` is called when the page is made, `unpacked` by the script.
  */
 
-/** A curve on chosen grid points; null where nothing is known. */
-export type Packed = readonly (number | null)[];
+/**
+ * A curve on chosen grid points. Each step is a base-64 VLQ as source maps have them (ECMA-426): five bits a letter, the
+ * lowest first and with the sign in the lowest of all, the sixth bit says that more follow. A full stop where nothing is
+ * known.
+ */
+export type Packed = string;
+
+const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/';
+const UNKNOWN = '.';
 
 /**
  * Which points of a grid are kept: both ends, and between them as even a choice as whole numbers allow.
@@ -23,20 +30,46 @@ export function keptPoints(steps: number, most: number): number[] {
  */
 export function packed(values: readonly (number | null)[], points: readonly number[], scale: number): Packed {
   let last = 0;
-  return points.map((point) => {
-    const value = values[point];
-    if (value === null || value === undefined || !Number.isFinite(value)) return null;
-    const whole = Math.round(value * scale);
-    const step = whole - last;
-    last = whole;
-    return step;
-  });
+  return points
+    .map((point) => {
+      const value = values[point];
+      if (value === null || value === undefined || !Number.isFinite(value)) return UNKNOWN;
+      const whole = Math.round(value * scale);
+      const step = whole - last;
+      last = whole;
+      return lettersOf(step);
+    })
+    .join('');
+}
+
+/** A whole number of less than 2^30 in letters. */
+function lettersOf(step: number): string {
+  let rest = Math.abs(step) * 2 + (step < 0 ? 1 : 0);
+  let text = '';
+  for (; rest > 31; rest >>>= 5) text += LETTERS[(rest & 31) | 32];
+  return text + LETTERS[rest];
 }
 
 /** What `packed` was given, to half a unit; NaN where nothing is known. */
-export function unpacked(steps: Packed, scale: number): Float64Array {
+export function unpacked(curve: Packed, scale: number): Float64Array {
+  const values: number[] = [];
   let whole = 0;
-  return Float64Array.from(steps, (step) => (step === null ? Number.NaN : (whole += step) / scale));
+  let number = 0;
+  let bits = 0;
+  for (const letter of curve) {
+    if (letter === UNKNOWN) {
+      values.push(Number.NaN);
+      continue;
+    }
+    const digit = LETTERS.indexOf(letter);
+    number |= (digit & 31) << bits;
+    bits += 5;
+    if (digit > 31) continue;
+    whole += number & 1 ? -(number >> 1) : number >> 1;
+    values.push(whole / scale);
+    number = bits = 0;
+  }
+  return Float64Array.from(values);
 }
 
 /** A page may carry no markup in its data: `<` is written as an escape, which JSON reads as the same. */

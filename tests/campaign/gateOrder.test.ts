@@ -60,6 +60,10 @@ test('sessions out of order are named, those of a human rider and of other stage
     'GATE_ORDER 2026-01-08-track/session.md',
   ]);
   expect(problems.find((p) => p.place.file.startsWith('2026-01-08-track'))?.found).toContain('firmware 8');
+
+  // An edition holds some of the sessions: there a name that is not among them is no mistake.
+  const part = await loadCampaign({ content: 'c', sessions: 's' }, memory(files), true);
+  expect(part.problems.filter((p) => p.code === 'GATE_EVIDENCE')).toEqual([]);
 });
 
 test('a criterion with two limits, or with another unit than its limit, is a mistake with its line', () => {

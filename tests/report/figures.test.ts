@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { FORMS } from '../../src/report/figures/drawing.ts';
 import { gapCurve } from '../../src/report/figures/gapCurve.ts';
 import { type Block, skyline } from '../../src/report/figures/skyline.ts';
+import { type Point, pathPieces } from './pathPieces.ts';
 
 const blocks: Block[] = [
   { corner: '1', phase: 'drive', fromM: 0, toM: 200, gapS: 0.1, lowS: 0.08, highS: 0.12 },
@@ -11,17 +12,19 @@ const blocks: Block[] = [
 ];
 const draw = (): string => skyline(FORMS.wide, 'sky-wide', 'Where the time goes', { blocks, lengthM: 1000, digits: 2 });
 
-/** Rectangles that are filled as blocks of a phase. */
+/** Rectangles that are filled as blocks of a phase, from left to right. */
 function areas(svg: string): { ink: string; area: number }[] {
-  return [...svg.matchAll(/<rect\b[^>]*>/g)]
-    .map(([tag]) => ({
-      fill: /fill="([^"]*(?:loss|gain)[^"]*)"/.exec(tag)?.[1] ?? '',
-      stroke: /stroke="(var\(--(?:loss|gain)\))"/.exec(tag)?.[1],
-      width: Number(/\bwidth="([\d.]+)"/.exec(tag)?.[1]),
-      height: Number(/\bheight="([\d.]+)"/.exec(tag)?.[1]),
-    }))
-    .filter(({ stroke }) => stroke !== undefined)
-    .map(({ fill, width, height }) => ({ ink: /loss/.test(fill) ? 'loss' : 'gain', area: width * height }));
+  return [...svg.matchAll(/<path\b[^>]*>/g)]
+    .flatMap(([tag]) => {
+      const ink = / fill="var\(--(loss|gain)\)"/.exec(tag)?.[1];
+      return ink === undefined ? [] : pathPieces(/ d="([^"]*)"/.exec(tag)![1]!).map((piece) => ({ ink, piece }));
+    })
+    .map(({ ink, piece: { points, closed } }) => {
+      const [[x1, y1], [x2], [x3, y3]] = points as [Point, Point, Point];
+      expect([closed, points.length, x3]).toEqual([true, 4, x2]);
+      return { ink, left: Math.min(x1, x3), area: Math.abs((x3 - x1) * (y3 - y1)) };
+    })
+    .sort((p, q) => p.left - q.left);
 }
 
 describe('a skyline', () => {

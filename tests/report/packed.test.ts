@@ -24,8 +24,9 @@ describe('a packed curve', () => {
     );
   });
 
-  test('is written as steps of whole numbers', () => {
-    expect(packed([1.2, null, 1.25, 1.1], [0, 1, 2, 3], 100)).toEqual([120, null, 5, -15]);
+  // The steps 120, 5, -15 and 0 by hand: 240 = 16 + 7 * 32, so `w` (16 + 32) and `H` (7); 10 is `K`, 31 is `f`, 0 is `A`.
+  test('is written as steps of whole numbers, a letter or two each', () => {
+    expect(packed([1.2, null, 1.25, 1.1, 1.1], [0, 1, 2, 3, 4], 100)).toBe('wH.KfA');
   });
 });
 

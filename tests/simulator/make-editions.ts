@@ -12,11 +12,12 @@ import { fileURLToPath } from 'node:url';
  *   npx node tests/simulator/make-editions.ts [FOLDER]        content/editions where none is given
  */
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const editions = resolve(process.argv[2] ?? join(root, 'content/editions'));
+const stored = join(root, 'content/editions');
+const editions = resolve(process.argv[2] ?? stored);
 const home = mkdtempSync(join(tmpdir(), 'gapbook-demo-editions-'));
 const [content, sessions] = [join(home, 'content'), join(home, 'sessions')];
 
-cpSync(join(root, 'content'), content, { recursive: true, filter: (path) => !/[/\\]editions([/\\]|$)/.test(path) });
+cpSync(join(root, 'content'), content, { recursive: true, filter: (path) => path !== stored });
 // What was written about the campaign later was not known then.
 const campaign = join(content, 'campaign.md');
 writeFileSync(campaign, readFileSync(campaign, 'utf8').replace(/As it stands the robot[\s\S]*?in between\.\n\n/, ''));

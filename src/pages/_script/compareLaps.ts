@@ -157,8 +157,8 @@ export function compareLaps(): void {
             'tr',
             {},
             element('th', { scope: 'row' }, row.title),
-            element('td', { class: `number ${row.tone}`.trim() }, row.gap),
-            ...[row.doubt, row.slowest, row.otherSlowest].map((text) => element('td', { class: 'number' }, text)),
+            element('td', { class: row.tone || null }, row.gap),
+            ...[row.doubt, row.slowest, row.otherSlowest].map((text) => element('td', {}, text)),
           );
         body.replaceChildren(...rows.map(tr));
         foot.replaceChildren(tr(total));

@@ -14,9 +14,9 @@ export function samples(
   grid: { readonly steps: number; readonly stepM: number },
   scale: number,
 ): Samples | null {
-  if (curve.length < 2) return null;
   const value = unpacked(curve, scale);
-  const stationM = Float64Array.from(keptPoints(grid.steps, curve.length - 1), (point) => point * grid.stepM);
+  if (value.length < 2) return null;
+  const stationM = Float64Array.from(keptPoints(grid.steps, value.length - 1), (point) => point * grid.stepM);
   return { stationM, value, at: (s) => between(stationM, value, s) };
 }
 

@@ -1,5 +1,6 @@
 import * as Plot from '@observablehq/plot';
 import { parseHTML } from 'linkedom';
+import { compact } from './compact.ts';
 import { simplified } from './simplified.ts';
 
 /**
@@ -141,8 +142,10 @@ export function label(
   }: { anchor?: 'start' | 'middle' | 'end'; tone?: string; size?: number } = {},
 ): string {
   const kind = tone ? ` class="${tone}"` : '';
+  // The whole drawing is anchored in the middle.
+  const side = anchor === 'middle' ? '' : ` text-anchor="${anchor}"`;
   const letters = size === FONT_PX ? '' : ` font-size="${size}"`;
-  return `<text x="${one(x)}" y="${one(y)}" text-anchor="${anchor}"${letters}${kind}>${escaped(text)}</text>`;
+  return `<text x="${one(x)}" y="${one(y)}"${side}${letters}${kind}>${escaped(text)}</text>`;
 }
 
 /**
@@ -159,5 +162,5 @@ export function drawing(form: Form, panels: readonly Panel[], name: string): str
     return moved;
   });
   const open = `<svg class="drawing ${form.name}" role="img" aria-label="${escaped(name)}" viewBox="0 0 ${form.width} ${one(height)}" width="${form.width}" height="${one(height)}" font-size="${FONT_PX}" text-anchor="middle" fill="currentColor">`;
-  return `${open}${parts.join('')}</svg>`;
+  return `${open}${compact(parts.join(''))}</svg>`;
 }

@@ -59,6 +59,12 @@ export function speedPair(form: Form, id: string, name: string, data: SpeedPair)
     (p) => [axis.x(p.s), p.high * scale],
   ]);
 
+  /** The speed of one where it is the faster, with one point more on either side; elsewhere no area at all. */
+  const faster =
+    (one: 'u' | 'v', other: 'u' | 'v') =>
+    (p: (typeof points)[number], i: number): number =>
+      points.slice(Math.max(0, i - 1), i + 2).some((q) => q[one] > q[other]) ? Math.max(p[one], p[other]) : Number.NaN;
+
   const speeds = panel(`${id}-a`, {
     ...common,
     height,
@@ -68,8 +74,8 @@ export function speedPair(form: Form, id: string, name: string, data: SpeedPair)
     marks: [
       cornerBands(corners, axis),
       ...valueMarks(niceTicks(floor, ceiling, 4), (d) => number(d)),
-      Plot.areaY(points, { x: 's', y1: 'v', y2: (p) => Math.max(p.v, p.u), fill: 'var(--loss)', fillOpacity: 0.28 }),
-      Plot.areaY(points, { x: 's', y1: 'u', y2: (p) => Math.max(p.v, p.u), fill: 'var(--gain)', fillOpacity: 0.32 }),
+      Plot.areaY(points, { x: 's', y1: 'v', y2: faster('u', 'v'), fill: 'var(--loss)', fillOpacity: 0.28 }),
+      Plot.areaY(points, { x: 's', y1: 'u', y2: faster('v', 'u'), fill: 'var(--gain)', fillOpacity: 0.32 }),
       Plot.areaY(spreadOfReference, { x: 's', y1: 'low', y2: 'high', fill: 'var(--reference)', fillOpacity: 0.35 }),
       Plot.line(points, { x: 's', y: 'u', stroke: 'var(--reference)', strokeWidth: 1.3 }),
       Plot.line(points, { x: 's', y: 'v', stroke: 'currentColor', strokeWidth: 2 }),

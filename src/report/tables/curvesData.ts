@@ -3,8 +3,8 @@ import { kmh } from '../../units.ts';
 import { type CsvValue, trimmed } from './csv.ts';
 import type { DataTable } from './dataTable.ts';
 
-/** Distance of the rows: a machine at 250 km/h needs 58 ms for it, and the logs themselves have every digit. */
-const ROW_STEP_M = 4;
+/** Distance of the rows: a machine at 250 km/h needs 72 ms for it, and the logs themselves have every digit. */
+const ROW_STEP_M = 5;
 
 const COLUMNS = [
   'station [m]',
@@ -16,7 +16,7 @@ const COLUMNS = [
   'offset [m]',
 ];
 
-/** The curves of a lap, a row every four metres and one for its end; empty where nothing is known. */
+/** The curves of a lap, a row every five metres and one for its end; empty where nothing is known. */
 export function curvesData(curves: LapCurves): DataTable {
   const at = (values: readonly (number | null)[], i: number): number | null => values[i] ?? null;
   const speed = (value: number | null): number | null => trimmed(value === null ? null : kmh(value), 1);
@@ -26,7 +26,7 @@ export function curvesData(curves: LapCurves): DataTable {
     i % stride === 0 || i === end
       ? [
           [
-            trimmed(i * curves.stepM, 3),
+            trimmed(i * curves.stepM, 2),
             trimmed(time, 3),
             trimmed(at(curves.gapS, i), 4),
             trimmed(at(curves.sigmaS, i), 4),

@@ -1,16 +1,10 @@
-import { cellWords } from '../cells.ts';
 import type { LapOf } from '../readResults.ts';
 import { type CsvValue, trimmed } from './csv.ts';
 import type { DataTable } from './dataTable.ts';
+import { LAP_COLUMNS, lapValues } from './lapColumns.ts';
 
 const COLUMNS = [
-  'session',
-  'date',
-  'stage',
-  'controller',
-  'run',
-  'lap',
-  'counted',
+  ...LAP_COLUMNS,
   'corner',
   'cell',
   'phase',
@@ -22,20 +16,13 @@ const COLUMNS = [
   'sigma [s]',
   'plan [s]',
   'execution [s]',
-  'words',
 ];
 
 /** Every cell of the ledgers of some laps, a row a cell, unrounded to the microsecond. */
 export function ledgerData(laps: readonly LapOf[]): DataTable {
-  const rows = laps.flatMap(({ session, run, lap }) =>
-    lap.ledger.map((c): CsvValue[] => [
-      session.session,
-      session.date,
-      session.stage,
-      session.controller,
-      run.file,
-      lap.lap,
-      lap.counted,
+  const rows = laps.flatMap((of) =>
+    of.lap.ledger.map((c): CsvValue[] => [
+      ...lapValues(of),
       c.corner,
       c.cell,
       c.phase,
@@ -47,7 +34,6 @@ export function ledgerData(laps: readonly LapOf[]): DataTable {
       trimmed(c.sigmaS, 6),
       trimmed(c.planS, 6),
       trimmed(c.executionS, 6),
-      cellWords(c),
     ]),
   );
   return { columns: COLUMNS, rows };

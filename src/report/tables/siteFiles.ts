@@ -36,6 +36,7 @@ import {
   verdictsData,
   versionsData,
 } from './findingsData.ts';
+import { ofOneLap } from './lapColumns.ts';
 import { lapsData } from './lapsData.ts';
 import { ledgerData } from './ledgerData.ts';
 import { lossesData } from './lossesData.ts';
@@ -111,8 +112,8 @@ export function* siteFiles(folder: string): Generator<File> {
       if (!of.page) continue;
       const curves = results.curves(of.lap);
       if (curves) yield* on(of.page, 'curves', curvesData(curves));
-      yield* on(of.page, 'ledger', ledgerData([of]));
-      yield* on(of.page, 'technique', techniqueData([of]));
+      yield* on(of.page, 'ledger', ofOneLap(ledgerData([of])));
+      yield* on(of.page, 'technique', ofOneLap(techniqueData([of])));
     }
   }
   for (const found of results.campaign.findings.circuits) {
@@ -141,4 +142,4 @@ export function* siteFiles(folder: string): Generator<File> {
   }
 }
 
-const schema = (of: z.ZodType): string => `${JSON.stringify(z.toJSONSchema(of), null, 2)}\n`;
+const schema = (of: z.ZodType): string => `${JSON.stringify(z.toJSONSchema(of))}\n`;

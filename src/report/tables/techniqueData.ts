@@ -2,15 +2,10 @@ import { degrees, g, kmh } from '../../units.ts';
 import type { LapOf } from '../readResults.ts';
 import { type CsvValue, trimmed } from './csv.ts';
 import type { DataTable } from './dataTable.ts';
+import { LAP_COLUMNS, lapValues } from './lapColumns.ts';
 
 const COLUMNS = [
-  'session',
-  'date',
-  'stage',
-  'controller',
-  'run',
-  'lap',
-  'counted',
+  ...LAP_COLUMNS,
   'corner',
   'braking rule',
   'pick-up rule',
@@ -36,17 +31,11 @@ const through = (value: number | null, change: (v: number) => number, digits: nu
 
 /** Technique of some laps, a row a corner; `corner` keeps only that one. */
 export function techniqueData(laps: readonly LapOf[], corner?: string): DataTable {
-  const rows = laps.flatMap(({ session, run, lap }) =>
-    lap.technique
+  const rows = laps.flatMap((of) =>
+    of.lap.technique
       .filter((t) => corner === undefined || t.corner === corner)
       .map((t): CsvValue[] => [
-        session.session,
-        session.date,
-        session.stage,
-        session.controller,
-        run.file,
-        lap.lap,
-        lap.counted,
+        ...lapValues(of),
         t.corner,
         t.rule.braking,
         t.rule.pickUp,

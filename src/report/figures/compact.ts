@@ -1,0 +1,85 @@
+/** Markup of a drawing in fewer letters: what is drawn stays the same to the tenth of a pixel that coordinates have. */
+
+/**
+ * A drawing's markup with rectangles of one ink joined to a path, and paths written as steps from point to point.
+ *
+ * @param markup with coordinates to one decimal
+ */
+export const compact = (markup: string): string =>
+  joinedRects(markup).replace(/ d="([^"]*)"/g, (_, d: string) => ` d="${compactPath(d)}"`);
+
+/** A command with its numbers, or the letter that closes a piece. */
+const COMMAND = /([MLHVZmlhv])([^A-Za-z]*)/g;
+const NUMBER = /-?\d*\.?\d+/g;
+
+/**
+ * Path data of straight lines as steps in tenths of a pixel, which add up without error; other paths, and those with more
+ * decimals, stay as they are.
+ */
+export function compactPath(d: string): string {
+  if (/[^MLHVZmlhv\d.,\-\s]/.test(d)) return d;
+  let text = '';
+  let [x, y, startX, startY] = [0, 0, 0, 0];
+  // What the next numbers would mean without a letter before them.
+  let implied = '';
+  let before = '';
+  const put = (letter: string, ...steps: number[]): void => {
+    if (letter !== implied) {
+      text += letter;
+      before = letter;
+    }
+    for (const step of steps) {
+      const number = String(step / 10).replace(/^(-?)0\./, '$1.');
+      const apart = /\d$/.test(before) && !number.startsWith('-') && !(number.startsWith('.') && before.includes('.'));
+      text += apart ? ` ${number}` : number;
+      before = number;
+    }
+    implied = letter === 'm' ? 'l' : letter === 'M' ? '' : letter;
+  };
+  for (const [, letter = '', rest = ''] of d.matchAll(COMMAND)) {
+    const numbers = (rest.match(NUMBER) ?? []).map((n) => Number(n) * 10);
+    if (numbers.some((n) => Math.abs(n - Math.round(n)) > 1e-6)) return d;
+    const tenths = numbers.map(Math.round);
+    if (letter === 'Z') {
+      [x, y] = [startX, startY];
+      put('z');
+      continue;
+    }
+    const kind = letter.toLowerCase();
+    const relative = kind === letter;
+    for (let i = 0; i < tenths.length; i += kind === 'h' || kind === 'v' ? 1 : 2) {
+      const toX = kind === 'v' ? x : tenths[i]! + (relative ? x : 0);
+      const toY = kind === 'h' ? y : tenths[kind === 'v' ? i : i + 1]! + (relative ? y : 0);
+      const [dx, dy] = [toX - x, toY - y];
+      [x, y] = [toX, toY];
+      // Numbers after the first pair of an M are lines.
+      if (kind === 'm' && i === 0) {
+        [startX, startY] = [x, y];
+        if (text === '') put('M', x, y);
+        else put('m', dx, dy);
+      } else if (dy === 0) put('h', dx);
+      else if (dx === 0) put('v', dy);
+      else put('l', dx, dy);
+    }
+  }
+  return text;
+}
+
+const RUN_OF_RECTS = /(?:<rect(?: [a-z-]+="[^"]*")* ?\/>){2,}/g;
+const PLACE = ['x', 'y', 'width', 'height'];
+
+/** Rectangles that follow each other as one path for each ink, in the order of the first of each. */
+function joinedRects(markup: string): string {
+  return markup.replace(RUN_OF_RECTS, (run) => {
+    const paths = new Map<string, string>();
+    for (const [rect] of run.matchAll(/<rect[^>]*>/g)) {
+      const attributes = [...rect.matchAll(/ ([a-z-]+)="([^"]*)"/g)].map(([, name, value]) => [name!, value!] as const);
+      const of = Object.fromEntries(attributes);
+      if (['rx', 'id', 'transform'].some((name) => name in of)) return run;
+      const ink = attributes.flatMap(([name, value]) => (PLACE.includes(name) ? [] : [` ${name}="${value}"`])).join('');
+      const [x, y, width, height] = PLACE.map((name) => of[name] ?? '0');
+      paths.set(ink, `${paths.get(ink) ?? ''}M${x},${y}h${width}v${height}h-${width}Z`);
+    }
+    return [...paths].map(([ink, d]) => `<path d="${d}"${ink}/>`).join('');
+  });
+}
