@@ -13,12 +13,13 @@ import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
 import { commonRules, type Rules, rulesOf, techniqueOf, type Zone } from '../technique/technique.ts';
+import { accepted } from './accepted.ts';
 import { type Airs, airGap, airsOf } from './airOf.ts';
 import { type LaidRun, layRun, type WantedLaps } from './alignedRun.ts';
 import { compositeOf } from './findings/compositeOf.ts';
 import { type JudgedLap, judged } from './judge.ts';
 import { type Compared, giveCauses } from './lapCausesOf.ts';
-import { accepted, type LoadedCampaign, type LoadedSession } from './load.ts';
+import type { LoadedCampaign, LoadedSession } from './load.ts';
 import { nameOf, type Reference } from './reference.ts';
 import {
   type CornerTechnique,

@@ -1,5 +1,6 @@
 import type { Problem } from '../problem.ts';
 import type { StageGate } from '../read/stageGates.ts';
+import { accepted } from './accepted.ts';
 import type { LoadedSession } from './load.ts';
 
 /** A session with what gates look at. */
@@ -51,20 +52,19 @@ export function gateOrder(gates: readonly StageGate[], sessions: readonly Loaded
       const shut = gateShut(gate, known.get(id)!, records);
       if (!shut) return [];
       const now = shut.map((key) => `${key} ${session.runs[0]?.configuration[key] ?? 'not given'}`).join(', ');
-      return [
-        {
-          code: 'GATE_ORDER',
-          severity: 'warn',
-          place: { file },
-          found:
-            shut.length === 0
-              ? 'nothing recorded before that day'
-              : `${now}, with which nothing was recorded before that day`,
-          expected: `the gate “${gate.name}” passed before${gate.sameAs.length > 0 ? `, with the same ${gate.sameAs.join(' and ')}` : ''}`,
-          remedy:
-            'record what was shown under `stageGates:` of campaign.md, or show it before the next day at this stage',
-        },
-      ];
+      const problem: Problem = {
+        code: 'GATE_ORDER',
+        severity: 'warn',
+        place: { file },
+        found:
+          shut.length === 0
+            ? 'nothing recorded before that day'
+            : `${now}, with which nothing was recorded before that day`,
+        expected: `the gate “${gate.name}” passed before${gate.sameAs.length > 0 ? `, with the same ${gate.sameAs.join(' and ')}` : ''}`,
+        remedy:
+          'record what was shown under `stageGates:` of campaign.md, or show it before the next day at this stage',
+      };
+      return accepted([problem], session.accept);
     });
     return [...unknown, ...early];
   });

@@ -8,6 +8,7 @@ import { type CampaignSetup, readCampaignFile } from '../read/campaignFile.ts';
 import type { MilestoneSetup } from '../read/milestoneFile.ts';
 import { readSessionFile, type SessionSetup } from '../read/sessionFile.ts';
 import { readWeekFile, type WeekNote } from '../read/weekFile.ts';
+import { accepted } from './accepted.ts';
 import { gateOrder } from './gateOrder.ts';
 import { loadMilestones } from './loadMilestones.ts';
 
@@ -176,12 +177,4 @@ function loadSession(
 function hint(word: string, among: readonly string[]): string {
   const near = nearestWord(word, among);
   return near ? `perhaps \`${near}\`` : 'correct the name, or add what it names';
-}
-
-/** Marks the problems that a session file accepts. */
-export function accepted(problems: readonly Problem[], accept: Readonly<Record<string, string>>): Problem[] {
-  return problems.map((problem) => {
-    const reason = accept[problem.code];
-    return reason === undefined ? problem : { ...problem, accepted: reason };
-  });
 }

@@ -41,8 +41,8 @@ describe('a gate is open for a session', () => {
 });
 
 test('sessions out of order are named, those of a human rider and of other stages are not', async () => {
-  const session = (date: string, stage: string, firmware: string, controller = '"1"') =>
-    `---\ndate: ${date}\nstage: ${stage}\ncircuit: ring\nrider: robot\ncontroller: ${controller}\nconfiguration: { firmware: "${firmware}" }\nruns:\n  - file: run-01.csv\n---\n`;
+  const session = (date: string, stage: string, firmware: string, controller = '"1"', more = '') =>
+    `---\ndate: ${date}\nstage: ${stage}\ncircuit: ring\nrider: robot\ncontroller: ${controller}\nconfiguration: { firmware: "${firmware}" }\n${more}runs:\n  - file: run-01.csv\n---\n`;
   const files = {
     'c/campaign.md':
       '---\ntitle: C\nriders: { robot: { name: R, kind: robot } }\nstageGates:\n  - name: Rig to circuit\n    opens: track\n    sameAs: [firmware]\n    criteria:\n      - { name: Stop, value: "0.2 s", atMost: "0.3 s", evidence: 2026-01-05-rig }\n      - { name: Lost, value: "0.2 s", atMost: "0.3 s", evidence: 2026-01-06-rig }\n---\n',
@@ -51,6 +51,13 @@ test('sessions out of order are named, those of a human rider and of other stage
     's/2026-01-05-rig/session.md': session('2026-01-05', 'bench', '7'),
     's/2026-01-07-track/session.md': session('2026-01-07', 'track', '7'),
     's/2026-01-08-track/session.md': session('2026-01-08', 'track', '8'),
+    's/2026-01-09-track/session.md': session(
+      '2026-01-09',
+      'track',
+      '8',
+      '"1"',
+      'accept: { GATE_ORDER: "walking pace only" }\n',
+    ),
   };
   const { problems } = await loadCampaign({ content: 'c', sessions: 's' }, memory(files));
   const found = problems.filter((p) => p.code.startsWith('GATE')).map((p) => `${p.code} ${p.place.file}`);
@@ -58,6 +65,13 @@ test('sessions out of order are named, those of a human rider and of other stage
     'GATE_EVIDENCE campaign.md',
     'GATE_ORDER 2026-01-01-track/session.md',
     'GATE_ORDER 2026-01-08-track/session.md',
+    'GATE_ORDER 2026-01-09-track/session.md',
+  ]);
+  // Only the session that accepts it is marked, with its own reason.
+  expect(problems.flatMap((p) => (p.code === 'GATE_ORDER' ? [p.accepted] : []))).toEqual([
+    undefined,
+    undefined,
+    'walking pace only',
   ]);
   expect(problems.find((p) => p.place.file.startsWith('2026-01-08-track'))?.found).toContain('firmware 8');
 
