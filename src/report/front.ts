@@ -1,5 +1,7 @@
 import type { CircuitView, SessionResult } from '../campaign/results.ts';
+import { answers } from './answers.ts';
 import { campaignMatrix, configurationTable } from './campaignMatrix.ts';
+import { bridgeTo } from './causes/bridgeFigure.ts';
 import { rankedCauses } from './causes/rankedCauses.ts';
 import { cornerWords } from './cells.ts';
 import { cornersNow } from './cornersNow.ts';
@@ -7,10 +9,9 @@ import { figureOf } from './figureOf.ts';
 import { descent } from './figures/descent.ts';
 import { lossMap } from './figures/lossMap.ts';
 import { skyline } from './figures/skyline.ts';
-import { beforeOf, foundOf, foundOn } from './findings/found.ts';
+import { foundOn } from './findings/found.ts';
 import { nextTable } from './findings/nextTable.ts';
-import { chanceSentence, progressSentences, trendWords } from './findings/progressWords.ts';
-import { changeWords, verdictWords } from './findings/verdictWords.ts';
+import { progressSentences, trendWords } from './findings/progressWords.ts';
 import { stepsOfCells } from './lap.ts';
 import { losses, lossSentence, noLossWords } from './losses.ts';
 import {
@@ -25,10 +26,10 @@ import {
 import { milestonesTable } from './milestones/milestonesTable.ts';
 import { latestSession } from './now.ts';
 import { pageOf } from './pageOf.ts';
-import { cornerPath, frontPath, problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
+import { cornerPath, frontPath, problemsPath, progressPath, sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, problemList } from './problemList.ts';
 import type { Results } from './readResults.ts';
-import type { Cell, Doubt, Figure, Page, Piece, Table } from './report.ts';
+import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
 import { robotDays } from './robotDays.ts';
 import { daysSource, sessionSource } from './sources.ts';
 import { standing } from './standing.ts';
@@ -59,12 +60,10 @@ export interface FrontReport extends Page {
   readonly history: Figure | null;
   /** By stage and configuration; null where nothing compares. */
   readonly configurations: Table | null;
-  /** Largest losses of the latest session; null where nothing compares. */
-  readonly largest: Table | null;
-  /** The same by cause; null where no lap was split. */
-  readonly causes: Table | null;
-  /** What to work on next, from all sessions; null where fewer than two tell. */
-  readonly next: Table | null;
+  /** Whether the milestone will be met, what changed, plan or execution, safety; empty where nothing compares. */
+  readonly answers: Particulars;
+  /** Largest remaining losses by corner and cause, by phase where no lap was split; null where nothing compares. */
+  readonly remaining: Table | null;
   /** What changed, whether it is real, and whether the next target will be met. */
   readonly progress: readonly (readonly Piece[])[];
   /** What stands there instead. */
@@ -80,6 +79,8 @@ export interface FrontReport extends Page {
   readonly trust: readonly (readonly Piece[])[];
 }
 
+/** Losses that are listed. */
+const MOST_REMAINING = 5;
 /** Sessions that stand open on the page. */
 const MOST_LISTED = 40;
 
@@ -98,12 +99,27 @@ export function frontReport(results: Results): FrontReport {
   const source = now ? sessionSource(results, now) : [];
   const figures: Figure[] = [];
 
-  if (now && circuit && cells.length > 0) {
+  const onIt = results.sessions.filter((s) => s.circuit === circuit?.id && s.rider.kind === 'robot');
+  const stands = onIt.flatMap((session) => {
+    const s = standing(results, session);
+    return s ? [{ session, ...s }] : [];
+  });
+  if (stands.length > 0) figures.push(descentFigure());
+  const middle = sum && results.lap(sum.medianLap);
+  if (now?.reference && middle?.lap.causes)
+    figures.push(
+      bridgeTo(results, 'median lap', middle, middle.lap.causes, now.reference.timeS, {
+        number: figures.length + 1,
+        doubts,
+        half: true,
+      }),
+    );
+  if (now && circuit && cells.length > 0)
     figures.push(
       figureOf(
         {
           id: 'skyline',
-          number: 1,
+          number: figures.length + 1,
           title: 'Where the time goes',
           caption: largestCaption(now),
           key: 'Each block is one phase, as wide as it is long on the ground; its area is the time lost. Hair lines: the range over the laps.',
@@ -120,13 +136,6 @@ export function frontReport(results: Results): FrontReport {
           }),
       ),
     );
-  }
-  const onIt = results.sessions.filter((s) => s.circuit === circuit?.id && s.rider.kind === 'robot');
-  const stands = onIt.flatMap((session) => {
-    const s = standing(results, session);
-    return s ? [{ session, ...s }] : [];
-  });
-  if (stands.length > 0) figures.push(descentFigure());
   if (now && circuit && cells.length > 0)
     figures.push(
       figureOf(
@@ -162,10 +171,9 @@ export function frontReport(results: Results): FrontReport {
     figures,
     history,
     configurations: circuit ? configurationTable(rolled, circuit) : null,
-    next: found ? nextTable(found, 7) : null,
+    answers: now && circuit && sum?.medianGapS != null ? answers(results, now, circuit) : [],
     progress: progressSentences(results, circuit?.id ?? ''),
-    largest: now && cells.some((c) => c.medianGapS > 0) ? largestTable(now, 5) : null,
-    causes: now ? rankedCauses(results, now, 8) : null,
+    remaining: now && cells.some((c) => c.medianGapS > 0) ? remaining(now) : null,
     nothingToFind: cells.length > 0 ? noLossWords(gaps) : 'No session compares with a reference lap yet.',
     milestones: milestonesTable(results),
     sessions: sessionsTable(0, MOST_LISTED),
@@ -194,15 +202,14 @@ export function frontReport(results: Results): FrontReport {
       sum.bestGapS === null || sum.laps < 2 ? '' : `, best ${gapWords(sum.bestGapS, null, 2)}`.replace(' behind', '');
     const where =
       now.stage === 'track' ? '' : ` This is a ${now.stage} session; there is no track session to go by yet.`;
-    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}${surfaceRemark(now) ? `, on a ${surfaceRemark(now)} surface` : ''}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${noise ? 'No loss of a single phase can be told from noise.' : lossSentence(gaps)}${changed(now)}${where}`;
+    return `${sum.laps > 1 ? 'Median flying lap' : 'One flying lap,'} ${lapTime(sum.medianS, 1)} on ${isoDate(now.date)}${surfaceRemark(now) ? `, on a ${surfaceRemark(now)} surface` : ''}, ${seconds(Math.abs(sum.medianGapS), null, 2)} (${share}) ${side} the reference lap of ${lapTime(now.reference.timeS, 1)}${best}, over ${plural(sum.laps, 'lap')}. ${noise ? 'No loss of a single phase can be told from noise.' : lossSentence(gaps)}${where}`;
   }
 
-  /** Against the session before, in one sentence; the best lap says nothing of it. */
-  function changed(session: SessionResult): string {
-    const against = beforeOf(foundOf(results, session.session));
-    return against
-      ? ` Against ${against.with[0]} the median is ${changeWords(against.lap.changeS)}: ${verdictWords(against.lap)}.`
-      : '';
+  /** One list of what is left to find now; how much of it stands over all sessions is a click away. */
+  function remaining(session: SessionResult): Table {
+    const table = rankedCauses(results, session, MOST_REMAINING, 'group') ?? largestTable(session, MOST_REMAINING);
+    const onAll = found && nextTable(found, 1) ? [{ text: 'from all sessions together', href: progressPath }] : [];
+    return { ...table, id: 'remaining', more: [...(table.more ?? []), ...onAll] };
   }
 
   function mapCaption(): string {
@@ -229,26 +236,19 @@ export function frontReport(results: Results): FrontReport {
     const came = first.median - last.median;
     const at = (s: (typeof stands)[number]): string =>
       `${signed(s.median, 2).replace('+', '')}\u202fs on ${isoDate(s.session.date)} (${s.n > 1 ? `${signed(s.low, 2).replace('+', '')} to ${signed(s.high, 2).replace('+', '')} over ${plural(s.n, 'lap')}` : 'one lap'})`;
-    const open = targets
-      .filter((t) => t.gapS < last.median && t.due !== null)
-      .sort((a, b) => (a.due! < b.due! ? -1 : 1))[0];
-    const toGo = open
-      ? ` ${sentence(seconds(last.median - open.gapS, null, 2))} remain to “${open.name}”, due ${open.due}.`
-      : '';
     const fan = found?.forecast.made?.fan ?? [];
     const trend = found ? trendWords(found.trend) : '';
-    const chance = found ? chanceSentence(found) : '';
     const caption =
       first === last
-        ? `One ${first.session.stage} session so far: ${at(first)}.${toGo}`
-        : `From ${at(first)} to ${at(last)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median.${trend ? ` ${trend}` : ''}${chance ? ` ${chance}` : toGo}`;
+        ? `One ${first.session.stage} session so far: ${at(first)}.`
+        : `From ${at(first)} to ${at(last)}: ${seconds(Math.abs(came), null, 2)} ${came >= 0 ? 'less' : 'more'} in the median.${trend ? ` ${trend}` : ''}`;
     return figureOf(
       {
         id: 'descent',
         number: figures.length + 1,
         title: 'How the gap came down',
         caption,
-        key: `Median gap by session: track filled, bench square, simulation open; lines are the range over the counted laps. Dotted: targets as steps to be under by their dates.${fan.length > 0 ? ' Pale fan: where the median of a session is foretold to lie, 80\u202f% interval about the broken line.' : ''}`,
+        key: `Median gap by session with the range of its laps: track filled, bench square, simulation open. Dotted: targets by their dates.${fan.length > 0 ? ' Fan: where a session’s median is foretold to lie, 80\u202f%.' : ''}`,
         source: daysSource(circuit ? robotDays(results, circuit.id) : []),
         table: {
           id: 'descent-data',

@@ -1,5 +1,5 @@
 import type { SessionResult } from '../campaign/results.ts';
-import { bridgeFigure } from './causes/bridgeFigure.ts';
+import { bridgeTo } from './causes/bridgeFigure.ts';
 import { envelopeFigure } from './causes/envelopeFigure.ts';
 import { rankedCauses } from './causes/rankedCauses.ts';
 import { cellWords } from './cells.ts';
@@ -159,14 +159,9 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const middle = sum && results.lap(sum.medianLap);
   if (compares && reference && middle?.lap.causes)
     figures.push(
-      bridgeFigure(middle.lap.causes, {
+      bridgeTo(results, 'median lap', middle, middle.lap.causes, reference.timeS, {
         number: figures.length + 1,
-        from: `reference, ${lapTime(reference.timeS, 2)}`,
-        to: `median lap, ${lapTime(middle.lap.timeS, 2)}`,
-        whose: `On the median lap, ${lapWords(middle.run.file, middle.lap.lap)}: `,
-        source,
         doubts,
-        links: tableLinks(path, 'causes'),
       }),
     );
   if (compares && session.envelope)

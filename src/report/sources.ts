@@ -1,6 +1,6 @@
 import type { SessionResult } from '../campaign/results.ts';
 import { sessionPath } from './paths.ts';
-import type { Results } from './readResults.ts';
+import type { LapOf, Results } from './readResults.ts';
 import type { Piece } from './report.ts';
 import type { RobotDay } from './robotDays.ts';
 import { plural, sentence } from './words.ts';
@@ -14,6 +14,16 @@ const linkToLap = (results: Results, name: { session: string; run: string; lap: 
   const page = results.lap(name)?.page;
   return { text: `lap ${name.lap} of ${name.run}, ${name.session}`, ...(page ? { href: page } : {}) };
 };
+
+/** What numbers of one lap rest on: the lap, its log by its hash, and the reference lap. */
+export function lapSource(results: Results, { session, run, lap }: LapOf): Piece[] {
+  const own = linkToLap(results, { session: session.session, run: run.file, lap: lap.lap });
+  return [
+    { ...own, text: sentence(own.text) },
+    { text: ` (SHA-256 ${run.sha256.slice(0, HASH_LETTERS)}…)`, href: `${sessionPath(session.session)}#data-heading` },
+    ...(session.reference ? [{ text: '; against ' }, linkToLap(results, session.reference)] : []),
+  ];
+}
 
 /** What numbers over a session's counted laps rest on: its laps, its logs by their hashes, and the reference lap. */
 export function sessionSource(results: Results, session: SessionResult, own = false): Piece[] {

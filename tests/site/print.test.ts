@@ -164,6 +164,22 @@ test('a page prints with running heads, its edition and page numbers, without a 
   });
 });
 
+test('the first printed page of the campaign answers every question that its front page is for', async () => {
+  const page = await opened('index.html');
+  const wanted = await page.evaluate(() =>
+    [
+      ...document.querySelectorAll(
+        'h1, .answer, .opening .particulars div, #descent figcaption, #remaining tbody td, #remaining tbody th',
+      ),
+    ].map((e) => e.textContent ?? ''),
+  );
+  await page.close();
+  const [first] = (await read(await printed(join(site, 'index.html'), path))).pages;
+  // Opening, four answers, how the gap came down, and five losses of five columns.
+  expect(wanted.length).toBe(2 + 4 + 1 + 25);
+  for (const text of wanted) expect(bare(first!)).toContain(bare(text));
+});
+
 test('the same page gives the same bytes', async () => {
   const [first, second] = [await printed(join(site, briefs[0]!), path), await printed(join(site, briefs[0]!), path)];
   expect(Buffer.compare(Buffer.from(first), Buffer.from(second))).toBe(0);

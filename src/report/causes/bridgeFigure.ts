@@ -1,17 +1,40 @@
 import type { LapCauses } from '../../causes/schema.ts';
 import { figureOf } from '../figureOf.ts';
 import { bridge, type Step } from '../figures/bridge.ts';
-import type { TableLinks } from '../paths.ts';
+import { sessionPath, type TableLinks, tableLinks } from '../paths.ts';
+import type { LapOf, Results } from '../readResults.ts';
 import type { Doubt, Figure, Piece, Table } from '../report.ts';
 import { rounded } from '../rounded.ts';
-import { listWords, number, seconds, sentence, signed, Z_90 } from '../words.ts';
-import { REFUSALS, UNTOLD } from './names.ts';
+import { lapSource } from '../sources.ts';
+import { lapTime, listWords, number, seconds, sentence, signed, Z_90 } from '../words.ts';
+import { GROUP_TITLES, REFUSALS, UNTOLD } from './names.ts';
 import { isNoise, type Told, toldOfLap } from './told.ts';
 
 /** Digits of seconds by cause: doubt is some hundredths. */
 export const CAUSE_DIGITS = 2;
 /** Lines below this are put with the rest, s. */
 const LEAST_S = 0.005;
+
+/** The same where a page is about several laps: the one that stands for them, named before the caption. */
+export function bridgeTo(
+  results: Results,
+  called: 'median lap' | 'best lap',
+  of: LapOf,
+  causes: LapCauses,
+  referenceS: number,
+  own: Pick<Parameters<typeof bridgeFigure>[1], 'number' | 'doubts' | 'half' | 'id'>,
+): Figure {
+  const { session, run, lap } = of;
+  return bridgeFigure(causes, {
+    title: `From the reference lap to the ${called}, by cause`,
+    from: `reference, ${lapTime(referenceS, 2)}`,
+    to: `${called}, ${lapTime(lap.timeS, 2)}`,
+    whose: `On the ${called}, lap ${lap.lap} of ${run.file}: `,
+    source: lapSource(results, of),
+    links: tableLinks(sessionPath(session.session), 'causes'),
+    ...own,
+  });
+}
 
 /** The way from the reference lap to a lap by cause, as a figure with its data. */
 export function bridgeFigure(
@@ -24,6 +47,9 @@ export function bridgeFigure(
     source,
     doubts,
     links,
+    half = false,
+    id = 'bridge',
+    title = 'From the reference lap to this one, by cause',
   }: {
     number: number;
     from: string;
@@ -33,23 +59,31 @@ export function bridgeFigure(
     source: readonly Piece[];
     doubts: readonly Doubt[];
     links: TableLinks;
+    /** Whether it stands beside another figure. */
+    half?: boolean;
+    id?: string;
+    title?: string;
   },
 ): Figure {
   const steps = stepsOf(causes);
   return figureOf(
     {
-      id: 'bridge',
+      id,
       number: figureNumber,
-      title: 'From the reference lap to this one, by cause',
-      caption: `${whose}${bridgeCaption(causes)}`,
+      title,
+      caption: `${whose}${bridgeCaption(causes.gapS, steps)}`,
       key: `Each bar begins where the last one ended; speed that is missing later on is charged to the cause that lost it.${causes.draws > 0 ? ' Whiskers: 90\u202f%.' : ''} Open: not told from noise.`,
       source,
-      table: bridgeTable(causes, steps, links),
+      table: bridgeTable(`${id}-data`, causes, steps, links),
       doubts,
     },
-    (form, id, name) => bridge(form, id, name, { steps, from, to, digits: CAUSE_DIGITS }),
+    (form, _, name) => bridge(form, name, { steps, from, to, digits: CAUSE_DIGITS }),
+    half,
   );
 }
+
+/** What is left beside the steps that are drawn. */
+const REST = GROUP_TITLES.residual;
 
 interface NamedStep extends Step {
   readonly why: Told['why'];
@@ -65,7 +99,7 @@ function stepsOf(causes: LapCauses): NamedStep[] {
   const steps: NamedStep[] = [
     ...large.map((l) => ({ ...l, noise: isNoise(l) })),
     {
-      title: 'the rest',
+      title: REST,
       gapS: restS,
       lowS: half === null ? null : restS - half,
       highS: half === null ? null : restS + half,
@@ -95,22 +129,23 @@ export function causeSeconds({ gapS, lowS, highS }: Pick<Told, 'gapS' | 'lowS' |
   return seconds(Math.abs(gapS), sigma, CAUSE_DIGITS);
 }
 
-function bridgeCaption(causes: LapCauses): string {
-  const lines = toldOfLap(causes).filter((l) => l.group !== 'residual' && !isNoise(l));
+/** In the seconds that the figure shows. */
+function bridgeCaption(gapS: number, steps: readonly NamedStep[]): string {
+  const lines = steps.filter(({ title, noise }) => title !== REST && !noise);
   const lost = lines.filter(({ gapS }) => gapS > 0).toSorted((x, y) => y.gapS - x.gapS);
   const [first, ...others] = lost;
   const gained = lines.filter(({ gapS }) => gapS < -0.01).toSorted((x, y) => x.gapS - y.gapS);
   const gains = gained[0] ? ` ${sentence(gained[0].title)} gains ${causeSeconds(gained[0])}.` : '';
   if (!first) return `No cause loses more than can be told from noise.${gains}`;
   const next = others.slice(0, 2).map((l) => `${l.title} ${causeSeconds(l)}`);
-  return `${sentence(first.title)} costs most, ${causeSeconds(first)} of a gap of ${signed(causes.gapS, CAUSE_DIGITS)}\u202fs${next.length ? `; then ${listWords(next)}` : ''}.${gains}`;
+  return `${sentence(first.title)} costs most, ${causeSeconds(first)} of a gap of ${signed(gapS, CAUSE_DIGITS)}\u202fs${next.length ? `; then ${listWords(next)}` : ''}.${gains}`;
 }
 
-function bridgeTable(causes: LapCauses, steps: readonly NamedStep[], links: TableLinks): Table {
+function bridgeTable(id: string, causes: LapCauses, steps: readonly NamedStep[], links: TableLinks): Table {
   const drawn = causes.draws > 0;
   const note = causes.untold.map((u) => UNTOLD[u]).join(' ');
   return {
-    id: 'bridge-data',
+    id,
     caption: 'The gap by cause over the lap',
     columns: [
       { title: 'cause', kind: 'text' },

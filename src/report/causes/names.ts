@@ -37,7 +37,7 @@ export const REFUSALS: Readonly<Record<Refusal, { readonly short: string; readon
     full: 'Not separable: the group is told from noise, its parts are not.',
   },
   'ill-conditioned': {
-    short: 'ill-conditioned',
+    short: 'large effects cancel here',
     full: 'Ill-conditioned: large effects cancel in this corner, so that only groups mean anything.',
   },
   'pick-up without throttle': {

@@ -1,7 +1,6 @@
 import type { SessionResult } from '../../campaign/results.ts';
-import { GROUPS, type GroupKey } from '../../causes/cause.ts';
-import { CAUSES, type CauseKey } from '../../causes/list.ts';
-import type { Refusal } from '../../causes/schema.ts';
+import { GROUPS } from '../../causes/cause.ts';
+import { CAUSES } from '../../causes/list.ts';
 import { cornerWords } from '../cells.ts';
 import { MEDIAN_DIGITS } from '../medians.ts';
 import { cornerPath, sessionPath, tableLinks } from '../paths.ts';
@@ -11,7 +10,7 @@ import { type Summary, summary } from '../summary.ts';
 import { number, plural, sentence } from '../words.ts';
 import { finding } from './finding.ts';
 import { CAUSE_TITLES, GROUP_TITLES, REFUSALS } from './names.ts';
-import { isNoise, type Told, toldOf } from './told.ts';
+import { groupLine, isNoise, type Told, toldOf } from './told.ts';
 
 interface Ranked {
   readonly corner: string;
@@ -20,8 +19,12 @@ interface Ranked {
   readonly slowerLaps: number;
   /** The same line of the median lap, which has an interval. */
   readonly line: Told | null;
-  readonly why: Refusal | null;
+  /** What that lap did otherwise, in words; else why that is not told. */
+  readonly words: string;
 }
+
+/** Whether causes are listed one by one where the laps tell them apart, or always their groups. */
+export type By = 'cause' | 'group';
 
 /** Below this no cause is listed, s. */
 const LEAST_S = 0.01;
@@ -30,7 +33,7 @@ const LEAST_S = 0.01;
  * What is left to find in a session by cause, largest median over the counted laps first. Where the median lap or most
  * laps do not tell the causes of a group apart, the group stands in their place.
  */
-function ranked(results: Results, session: SessionResult): Ranked[] {
+function ranked(results: Results, session: SessionResult, by: By): Ranked[] {
   const laps = results.laps(session).flatMap(({ lap, speaks }) => (speaks && lap.causes ? [lap.causes] : []));
   const middle = session.summary && results.lap(session.summary.medianLap)?.lap.causes;
   if (!middle) return [];
@@ -43,36 +46,48 @@ function ranked(results: Results, session: SessionResult): Ranked[] {
       const most = reasons.filter((why) => why !== null);
       const why =
         own.find((l) => l.group === group && l.why)?.why ?? (2 * most.length > reasons.length ? most[0]! : null);
-      const row = (key: CauseKey | GroupKey, title: string, made: readonly number[]): Ranked[] => {
+      const row = (title: string, made: readonly number[], line: Told | null, words: string): Ranked[] => {
         const range = summary(made);
-        if (!range) return [];
-        const line = own.find((l) => l.key === key) ?? null;
-        return [{ corner: window.corner, title, range, slowerLaps: made.filter((s) => s > 0).length, line, why }];
+        return range
+          ? [{ corner: window.corner, title, range, slowerLaps: made.filter((s) => s > 0).length, line, words }]
+          : [];
       };
-      if (why !== null)
+      if (why !== null || by === 'group')
         return row(
-          group,
           GROUP_TITLES[group],
           same.map((w) => w.groups.find((g) => g.group === group)?.madeS ?? 0),
+          groupLine(window, group),
+          why === null ? largestFindings(own.filter((l) => l.group === group)) : REFUSALS[why].short,
         );
-      return CAUSES.filter((cause) => cause.group === group).flatMap(({ key }) =>
-        row(
-          key,
+      return CAUSES.filter((cause) => cause.group === group).flatMap(({ key }) => {
+        const line = own.find((l) => l.key === key) ?? null;
+        return row(
           CAUSE_TITLES[key],
           same.map((w) => w.causes.find(({ cause }) => cause === key)?.madeS ?? 0),
-        ),
-      );
+          line,
+          (line && finding(line)) ?? '',
+        );
+      });
     });
   });
   return found.toSorted((x, y) => y.range.median - x.range.median);
 }
 
+/** What of a group differed most, in words; its causes by name where there is nothing better to say. */
+function largestFindings(lines: readonly Told[]): string {
+  const lost = lines.filter((l) => l.gapS > LEAST_S).toSorted((x, y) => y.gapS - x.gapS);
+  return lost
+    .slice(0, 2)
+    .map((line) => finding(line) ?? line.title)
+    .join('; ');
+}
+
 /** Whether laps, or the doubt of the one lap there is, reach across zero. */
 const uncertain = ({ range, line }: Ranked): boolean => (range.n > 1 ? range.low < 0 : line !== null && isNoise(line));
 
-/** The largest losses of a session by cause; null where no lap was split. */
-export function rankedCauses(results: Results, session: SessionResult, most: number): Table | null {
-  const rows = ranked(results, session)
+/** The largest losses of a session by corner and cause; null where no lap was split. */
+export function rankedCauses(results: Results, session: SessionResult, most: number, by: By = 'cause'): Table | null {
+  const rows = ranked(results, session, by)
     .filter((row) => row.range.median > LEAST_S && !uncertain(row))
     .slice(0, most);
   const laps = session.summary?.laps ?? 0;
@@ -85,17 +100,17 @@ export function rankedCauses(results: Results, session: SessionResult, most: num
       { title: 'cause', kind: 'text' },
       { title: 'lost', unit: 's', kind: 'number' },
       { title: 'range', unit: 's', kind: 'number' },
-      { title: 'slower in', kind: 'text' },
+      { title: 'slower in', unit: 'laps', kind: 'number' },
       { title: 'the robot …', kind: 'text' },
     ],
-    rows: rows.map(({ corner, title, range, slowerLaps, line, why }) => [
+    rows: rows.map(({ corner, title, range, slowerLaps, words }) => [
       { text: `${sentence(title)}, ${cornerWords(corner)}`, href: cornerPath(session.circuit, corner) },
       { text: number(range.median, digits), tone: 'strong' },
       { text: range.n > 1 ? `${number(range.low, digits)} to ${number(range.high, digits)}` : 'one lap' },
-      { text: `${slowerLaps} of ${plural(range.n, 'lap')}` },
-      { text: (line && finding(line)) ?? (why ? REFUSALS[why].short : '') },
+      { text: `${slowerLaps} of ${range.n}` },
+      { text: words },
     ]),
     ...tableLinks(sessionPath(session.session), 'causes'),
-    note: 'A loss counts where it was made, with what its missing speed costs further on. What the robot did is of the median lap. Medians of causes need not add up to the median gap; what is not told from noise is left out.',
+    note: 'A loss counts where it was made, with what its missing speed costs further on; what the robot did is of the median lap. Medians need not add up to the median gap; what is not told from noise is left out.',
   };
 }

@@ -25,19 +25,7 @@ export function toldOf(window: CauseWindow): Told[] {
     const whole = window.groups.find((g) => g.group === group);
     if (members.length === 0 || !whole) return [];
     const why = members.find(({ refused }) => refused)?.refused ?? null;
-    if (why !== null)
-      return [
-        {
-          key: group,
-          title: GROUP_TITLES[group],
-          group,
-          gapS: whole.madeS,
-          lowS: whole.madeLowS ?? null,
-          highS: whole.madeHighS ?? null,
-          why,
-          fact: null,
-        },
-      ];
+    if (why !== null) return [{ ...groupLine(window, group)!, why }];
     return members.map((c) => ({
       key: c.cause,
       title: CAUSE_TITLES[c.cause],
@@ -49,6 +37,23 @@ export function toldOf(window: CauseWindow): Told[] {
       fact: c.fact ?? null,
     }));
   });
+}
+
+/** A group of a window as a whole; null where the laps do not differ in it. */
+export function groupLine(window: CauseWindow, group: GroupKey): Told | null {
+  const whole = window.groups.find((g) => g.group === group);
+  return whole
+    ? {
+        key: group,
+        title: GROUP_TITLES[group],
+        group,
+        gapS: whole.madeS,
+        lowS: whole.madeLowS ?? null,
+        highS: whole.madeHighS ?? null,
+        why: null,
+        fact: null,
+      }
+    : null;
 }
 
 /** Groups are shown by their causes where the corners in which these are not told apart hold less of them than this. */

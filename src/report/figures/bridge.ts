@@ -13,20 +13,25 @@ export interface Step {
   readonly noise: boolean;
 }
 
+/** Pixels by form: height of a row, and what is kept free before and behind the bars. */
+const ROOM = {
+  wide: { rowHeight: 27, left: 200, right: 70 },
+  half: { rowHeight: 25, left: 150, right: 58 },
+  narrow: { rowHeight: 40, left: 12, right: 54 },
+} as const satisfies Record<Form['name'], unknown>;
+
 /**
  * From the reference lap to another one by steps: each step a bar from where the last one ended, warm where it loses
  * and cool where it gains, its 90 % interval as a pale whisker at its end. The first and last line are the laps.
  */
 export function bridge(
   form: Form,
-  _id: string,
   name: string,
   { steps, from, to, digits }: { steps: readonly Step[]; from: string; to: string; digits: number },
 ): string {
-  const wide = form.name === 'wide';
-  const rowHeight = wide ? 27 : 40;
-  const left = wide ? 200 : 12;
-  const right = wide ? 70 : 54;
+  // Titles stand before the bars; on a phone above them.
+  const wide = form.name !== 'narrow';
+  const { rowHeight, left, right } = ROOM[form.name];
   const [top, bottom] = [8, 26];
   const height = top + (steps.length + 2) * rowHeight + bottom;
   const ends: number[] = [];
@@ -41,7 +46,7 @@ export function bridge(
   const x = (s: number): number => left + ((s - low) / (high - low)) * (form.width - left - right);
   const middle = (row: number): number => top + (row + 0.5) * rowHeight + (wide ? 0 : 7);
   const foot = height - bottom;
-  const ticks = niceTicks(low, high, wide ? 7 : 4);
+  const ticks = niceTicks(low, high, form.name === 'wide' ? 7 : 4);
   const digitsOfTick = ticks.length > 1 && ticks[1]! - ticks[0]! < 0.1 ? 2 : 1;
   const out: string[] = ticks.map(
     (t) =>

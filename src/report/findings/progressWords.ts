@@ -29,7 +29,7 @@ export function chanceSentence({ forecast }: CircuitFindings): string {
       : '';
   const [next] = forecast.made.targets;
   return next
-    ? `“${next.name}” by ${next.due} has a probability of ${chanceWords(next.probability)}: foretold for that day is ${seconds(next.medianS, null, 1)}, with 80\u202f% between ${number(next.lowS, 1)} and ${number(next.highS, 1)}.`
+    ? `“${next.name}” by ${next.due} has a probability of ${chanceWords(next.probability)}: ${seconds(next.medianS, null, 1)} foretold for that day, 80\u202f% between ${number(next.lowS, 1)} and ${number(next.highS, 1)}.`
     : '';
 }
 

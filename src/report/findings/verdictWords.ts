@@ -40,17 +40,17 @@ export function verdictWords(found: ComparisonFound): string {
   const { verdict, interval, detectableS } = found;
   const rests = `${interval ? `${percent(interval.level)} interval ${signed(interval.lowS, DIGITS)} to ${signed(interval.highS, DIGITS)}\u202fs, ` : ''}${sampleWords(found)}`;
   const least = detectableS === null ? '' : `; a change of ${seconds(detectableS, null, DIGITS)} would mostly be seen`;
-  switch (verdict) {
-    case 'real':
-      return `real (${rests})`;
-    case 'within these sessions only':
-      return `seen in these sessions, which one day against another cannot call real (${rests})`;
-    case 'cannot tell':
-      return `not distinguishable from noise (${rests}${least})`;
-    case 'too few':
-      return `too few laps to tell (${rests}${least})`;
-  }
+  return `${shortVerdict(found)} (${rests}${verdict === 'cannot tell' || verdict === 'too few' ? least : ''})`;
 }
+
+/** The same for where the numbers behind it stand elsewhere. */
+export const shortVerdict = ({ verdict }: Pick<ComparisonFound, 'verdict'>): string =>
+  ({
+    real: 'real',
+    'within these sessions only': 'not known to be real, one day against another',
+    'cannot tell': 'not distinguishable from noise',
+    'too few': 'too few laps to tell',
+  })[verdict];
 
 /** What a session is compared with. */
 export function againstWords({ kind, with: other, of, words }: Against): string {

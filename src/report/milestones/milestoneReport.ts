@@ -1,4 +1,5 @@
 import type { Milestone } from '../../campaign/results.ts';
+import { bridgeTo } from '../causes/bridgeFigure.ts';
 import { figureOf } from '../figureOf.ts';
 import { skyline } from '../figures/skyline.ts';
 import { verdictFigure } from '../figures/verdictFigure.ts';
@@ -17,7 +18,7 @@ import { limitsOf } from './limits.ts';
 import { medianOfLaps } from './medianOfLaps.ts';
 import { type MilestoneTables, milestoneTables } from './milestoneTables.ts';
 import { type Outlook, outlook } from './outlook.ts';
-import { type Verdict, verdictOf } from './verdict.ts';
+import { type EvidenceLap, type Verdict, verdictOf } from './verdict.ts';
 import { chanceWords, DIGITS, levelWords, limitWords, verdictHeadline, verdictOpening, verdictWord } from './words.ts';
 
 /** The page of a milestone. */
@@ -111,6 +112,7 @@ export function milestoneReport(results: Results, id: string): MilestoneReport {
           skyline(form, figure, name, { blocks: cells.map(medianBlock), lengthM, digits: MEDIAN_DIGITS }),
       ),
     );
+  figures.push(...bridges(results, verdict, figures.length + 1));
   const unmet = failed.length
     ? ` ${failed.length === 1 ? 'One condition is' : `${failed.length} conditions are`} not kept: ${failed.map((c) => c.asked).join('; ')}.`
     : '';
@@ -148,12 +150,38 @@ export function milestoneReport(results: Results, id: string): MilestoneReport {
   };
 }
 
+/** The lap in the middle of the evidence, of an even number the faster of the two, and the best one. */
+function namedLaps({ laps }: Verdict): { readonly median: EvidenceLap; readonly best: EvidenceLap } | null {
+  const ordered = laps.toSorted((a, b) => a.gapS - b.gapS);
+  const [best, median] = [ordered[0], ordered[(ordered.length - 1) >> 1]];
+  return best && median ? { median, best } : null;
+}
+
+/** The way to the median lap of the evidence and to its best one by cause; one figure where they are the same lap. */
+function bridges(results: Results, verdict: Verdict, numberedFrom: number): Figure[] {
+  const named = namedLaps(verdict);
+  const { referenceS } = verdict;
+  if (!named || referenceS === null) return [];
+  const shown = [
+    { called: 'median lap', of: named.median } as const,
+    ...(named.best === named.median ? [] : [{ called: 'best lap', of: named.best } as const]),
+  ].filter(({ of }) => of.lap.causes);
+  return shown.map(({ called, of }, i) =>
+    bridgeTo(results, called, of, of.lap.causes!, referenceS, {
+      id: `bridge-${called.split(' ')[0]}`,
+      number: numberedFrom + i,
+      doubts: [],
+      half: shown.length > 1,
+    }),
+  );
+}
+
 /** Brief, milestone, sessions of the evidence, the lap in the middle and the best one, method. */
 function documentParts(verdict: Verdict, path: string): string[] {
   const { laps, milestone } = verdict;
   const sessions = [...new Set(laps.map((l) => l.session.session))];
-  const ordered = [...laps].sort((a, b) => a.gapS - b.gapS);
-  const shown = [ordered[(ordered.length - 1) >> 1], ordered[0]].flatMap((l) => (l?.page ? [l.page] : []));
+  const named = namedLaps(verdict);
+  const shown = [named?.median, named?.best].flatMap((l) => (l?.page ? [l.page] : []));
   return [briefPath(milestone.id), path, ...sessions.map(sessionPath), ...new Set(shown), methodPath];
 }
 

@@ -21,9 +21,8 @@ export interface MilestoneTables {
   /** Corner by phase, medians over the laps of the evidence. */
   readonly medians: Table | null;
   readonly best: Table | null;
-  readonly largest: Table | null;
-  /** The largest losses by cause; null where no lap was split. */
-  readonly causes: Table | null;
+  /** The largest losses by corner and cause, by phase where no lap was split. */
+  readonly remaining: Table | null;
   readonly changes: Table | null;
   /** The gates to the stage, as they stood; null where none is recorded. */
   readonly gates: Table | null;
@@ -50,26 +49,18 @@ export function milestoneTables(
     files: some ? filesTable(verdict) : null,
     medians: median && cells.length > 0 ? moved(medianTable(median), 'medians') : null,
     best: bestTable(verdict),
-    largest: median && cells.some((c) => c.medianGapS > 0) ? largest() : null,
-    causes: causesTable(),
+    remaining: median && cells.some((c) => c.medianGapS > 0) ? remaining(median) : null,
     changes: changes(),
     gates: verdict.session && some ? gatesTable(results, verdict.session, links('gates')) : null,
     verdict: some ? { ...lapsTable(verdict), id: 'verdict-data', caption: 'The laps of the figure' } : null,
     skyline: median && cells.length > 0 ? moved(medianCells('skyline-data', median), 'skyline-data') : null,
   };
 
-  function largest(): Table {
-    const table = largestTable(median!, 5);
-    const caption = `The ${table.rows.length} largest losses, median of the ${plural(laps.length, 'lap')} of the evidence`;
-    return { ...moved(table, 'largest'), caption };
-  }
-
-  function causesTable(): Table | null {
+  function remaining(of: SessionResult): Table {
     // The laps of the evidence speak for the session.
-    const table = median && rankedCauses({ ...results, laps: () => laps }, median, 5);
-    if (!table) return null;
-    const caption = `The ${table.rows.length} largest losses by cause, median of the ${plural(laps.length, 'lap')} of the evidence`;
-    return { ...moved(table, 'causes'), caption };
+    const table = rankedCauses({ ...results, laps: () => laps }, of, 5, 'group') ?? largestTable(of, 5);
+    const caption = `The ${table.rows.length} largest losses, median of the ${plural(laps.length, 'lap')} of the evidence`;
+    return { ...moved(table, 'remaining'), caption };
   }
 
   function changes(): Table | null {
