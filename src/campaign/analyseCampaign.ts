@@ -1,12 +1,12 @@
 import { join } from 'node:path';
-import type { Effects } from '../effects.ts';
+import { type Effects, sha256 } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { analyseSession } from './analyse.ts';
 import { CampaignCircuit, type CircuitMemory } from './campaignCircuit.ts';
 import { type Digest, digestOf } from './findings/digest.ts';
 import { findingsOf } from './findings/findingsOf.ts';
 import type { Inputs } from './inputs.ts';
-import type { Found } from './kept.ts';
+import type { Found, Kept } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
 import { milestoneView } from './milestoneView.ts';
 import {
@@ -35,6 +35,7 @@ export interface CampaignSink {
 export interface CampaignMemory extends CircuitMemory {
   /** Results as the sink of an earlier build was given them; kept by that sink. */
   readonly sessions: { find(id: string, inputs: Inputs): Promise<Found<SessionResult>> };
+  readonly findings: Pick<Kept<CampaignResult['findings']>, 'find' | 'keep'>;
   /** Called once a session’s result is in the sink. */
   keepSession(result: SessionResult, curves: ReadonlyMap<string, LapCurves>, inputs: Inputs): Promise<void>;
 }
@@ -126,20 +127,26 @@ export async function analyseCampaign(
     targets,
     circuits: views,
     sessions: ids,
-    findings: findingsOnce(digests, { circuits: views, targets }),
+    findings: await findingsOnce(memory, digests, { circuits: views, targets }),
     problems,
   };
   await sink.campaign(result);
   return result;
 }
 
-let found: { readonly key: string; readonly findings: CampaignResult['findings'] } | null = null;
+const FINDINGS = 'findings';
 
 /** Findings take longer than all the rest where nothing but a note changed: those of the same laps are found once. */
-function findingsOnce(...asked: Parameters<typeof findingsOf>): CampaignResult['findings'] {
-  const key = JSON.stringify(asked);
-  if (found?.key !== key) found = { key, findings: findingsOf(...asked) };
-  return found.findings;
+async function findingsOnce(
+  memory: CampaignMemory | null,
+  ...asked: Parameters<typeof findingsOf>
+): Promise<CampaignResult['findings']> {
+  if (!memory) return findingsOf(...asked);
+  const inputs = memory.inputsOf.laps(sha256(JSON.stringify(asked)));
+  const { value } = await memory.findings.find(FINDINGS, inputs);
+  const findings = value ?? findingsOf(...asked);
+  if (!value) await memory.findings.keep(FINDINGS, inputs, findings);
+  return findings;
 }
 
 /** Where a session's and a lap's results lie below the results folder. */

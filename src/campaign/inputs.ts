@@ -25,6 +25,11 @@ export class InputsOf {
     this.#effects = effects;
   }
 
+  /** Of what is found of all sessions together. */
+  laps(hash: string): Inputs {
+    return { gapbook: this.#code, laps: hash };
+  }
+
   /** Of the reference lap of a circuit, of its phase map, and so of whatever is compared with it. */
   async circuit(id: string): Promise<Inputs> {
     const { folders, campaign, sessions } = this.#loaded;

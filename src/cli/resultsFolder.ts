@@ -56,6 +56,7 @@ export async function writeResults(
   const memory: CampaignMemory = {
     inputsOf,
     circuits: new Kept<KeptCircuit>(join(cache, 'circuits'), effects),
+    findings: new Kept<CampaignResult['findings']>(cache, effects),
     sessions: {
       async find(id, inputs) {
         const { value: files, why } = await made.find(id, inputs);

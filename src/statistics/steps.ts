@@ -51,6 +51,7 @@ export function steps(
   options: StepOptions = {},
 ): Step[] {
   const n = weeks.length;
+  const measured = Float64Array.from(values);
   const level = options.level ?? 0.95;
   const random = randomFrom(seed);
   const known = options.known ?? [];
@@ -60,20 +61,21 @@ export function steps(
   const found: Step[] = [];
   while (open.length > 0 && n >= FEWEST + known.length + found.length && found.length < MOST_STEPS) {
     const scan = new Scan(weeks, [...known, ...found.map(({ at }) => at)], open);
-    const best = scan.search(values);
+    const best = scan.clearest(measured);
     if (!best) break;
+    const { fitted, sizeError } = scan.fit(measured, best);
     const noise = Math.sqrt(best.nullSquares / scan.nullDf);
     let above = 0;
     let repeats = 0;
     const drawn = new Float64Array(n);
     while (repeats < REPEATS && above < ENOUGH) {
       repeats++;
-      for (let i = 0; i < n; i++) drawn[i] = best.fitted[i]! + noise * random.normal();
-      if (scan.search(drawn)!.ratio >= best.ratio) above++;
+      for (let i = 0; i < n; i++) drawn[i] = fitted[i]! + noise * random.normal();
+      if (scan.clearest(drawn)!.ratio >= best.ratio) above++;
     }
     const p = above === ENOUGH ? ENOUGH / repeats : (above + 1) / (REPEATS + 1);
     if (p > 1 - level) break;
-    const reach = studentQuantile(0.975, scan.nullDf - 1) * best.sizeError;
+    const reach = studentQuantile(0.975, scan.nullDf - 1) * sizeError;
     found.push({
       at: best.at,
       size: best.size,
@@ -85,21 +87,27 @@ export function steps(
   return found.sort((a, b) => a.at - b.at);
 }
 
-interface Best {
+interface Clearest {
+  /** Squares left without the step over those left with it. */
   readonly ratio: number;
   readonly at: number;
   readonly size: number;
-  readonly sizeError: number;
+  /** Of the step without what the shape explains of it. */
+  readonly length: number;
+  readonly least: number;
   readonly nullSquares: number;
-  readonly fitted: Float64Array;
+  readonly nullShape: number;
 }
 
 /** The search over shapes and places with everything that does not depend on the values worked out beforehand. */
 class Scan {
   readonly nullDf: number;
   private readonly bases: readonly (readonly Float64Array[])[];
-  /** For each shape, each place: the step less what the shape explains of it, of length 1, and its length before. */
-  private readonly jumps: readonly (readonly { at: number; unit: Float64Array; length: number }[])[];
+  /** For each shape, each place: how long the step is without what the shape explains of it. */
+  private readonly jumps: readonly (readonly { at: number; length: number }[])[];
+  /** Scratch: what a shape leaves of the values, and the sums of that from each place on. */
+  private readonly rest: Float64Array;
+  private readonly after: Float64Array;
 
   constructor(weeks: readonly number[], known: readonly number[], open: readonly number[]) {
     const n = weeks.length;
@@ -116,49 +124,55 @@ class Scan {
     );
     this.jumps = this.bases.map((basis) =>
       open.flatMap((at) => {
-        const rest = without(step(at), basis);
-        const length = norm(rest);
-        return length > 1e-6 ? [{ at, unit: rest.map((v) => v / length), length }] : [];
+        const length = norm(without(step(at), basis));
+        return length > 1e-6 ? [{ at, length }] : [];
       }),
     );
+    this.rest = new Float64Array(n);
+    this.after = new Float64Array(n);
     // Level and known steps; size and shape of the curve.
     this.nullDf = n - fixed.length - 2;
   }
 
-  search(values: ArrayLike<number>): Best | null {
+  /** The clearest step: how much better it explains the values than the best shape without one does. */
+  clearest(values: Float64Array): Clearest | null {
     const n = values.length;
     let nullSquares = Number.POSITIVE_INFINITY;
     let nullShape = -1;
     let least = Number.POSITIVE_INFINITY;
-    let place: { at: number; size: number; length: number } | null = null;
-    this.bases.forEach((basis, k) => {
-      const rest = without(values, basis);
-      const squares = dot(rest, rest);
+    let place: { at: number; length: number } | null = null;
+    let size = 0;
+    const { rest: left, after } = this;
+    for (let k = 0; k < this.bases.length; k++) {
+      takeOut(values, this.bases[k]!, left);
+      const squares = dot(left, left);
       if (squares < nullSquares) [nullSquares, nullShape] = [squares, k];
-      for (const { at, unit, length } of this.jumps[k]!) {
-        const along = dot(unit, rest);
+      // What is left is square to the shape, so along a step without that shape it is as long as along the bare step.
+      for (let i = n - 1, sum = 0; i >= 0; i--) after[i] = sum += left[i]!;
+      for (const jump of this.jumps[k]!) {
+        const along = after[jump.at]! / jump.length;
         if (squares - along * along >= least) continue;
         least = squares - along * along;
-        place = { at, size: along / length, length };
+        place = jump;
+        size = along / jump.length;
       }
-    });
+    }
     if (!place || nullShape < 0) return null;
-    const { at, size, length } = place as { at: number; size: number; length: number };
+    const ratio = least > 0 ? nullSquares / least : Number.POSITIVE_INFINITY;
+    return { ratio, ...place, size, least, nullSquares, nullShape };
+  }
+
+  /** The curve without a step that fits best, and the doubt of the size of the step. */
+  fit(values: Float64Array, { least, length, nullShape }: Clearest): { fitted: Float64Array; sizeError: number } {
     const rest = without(values, this.bases[nullShape]!);
-    const fitted = Float64Array.from({ length: n }, (_, i) => values[i]! - rest[i]!);
-    const variance = least / (this.nullDf - 1);
     return {
-      ratio: least > 0 ? nullSquares / least : Number.POSITIVE_INFINITY,
-      at,
-      size,
-      sizeError: Math.sqrt(variance) / length,
-      nullSquares,
-      fitted,
+      fitted: values.map((value, i) => value - rest[i]!),
+      sizeError: Math.sqrt(least / (this.nullDf - 1)) / length,
     };
   }
 }
 
-function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
   return sum;
@@ -167,13 +181,18 @@ function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
 const norm = (a: Float64Array): number => Math.sqrt(dot(a, a));
 
 /** What a basis of unit vectors leaves of the values. */
-function without(values: ArrayLike<number>, basis: readonly Float64Array[]): Float64Array {
-  const rest = Float64Array.from(values);
-  for (const unit of basis) {
-    const along = dot(unit, rest);
-    for (let i = 0; i < rest.length; i++) rest[i]! -= along * unit[i]!;
-  }
+function without(values: Float64Array, basis: readonly Float64Array[]): Float64Array {
+  const rest = new Float64Array(values.length);
+  takeOut(values, basis, rest);
   return rest;
+}
+
+function takeOut(values: Float64Array, basis: readonly Float64Array[], into: Float64Array): void {
+  into.set(values);
+  for (const unit of basis) {
+    const along = dot(unit, into);
+    for (let i = 0; i < into.length; i++) into[i]! -= along * unit[i]!;
+  }
 }
 
 /** Gram and Schmidt; a column that follows from those before it is left out. */
