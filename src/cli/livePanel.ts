@@ -7,7 +7,7 @@ const STYLE = `#live{position:fixed;z-index:9;right:1rem;bottom:1rem;max-width:m
 padding:.6rem .9rem;border:1px solid var(--rule,#999);border-radius:4px;background:var(--page,#fff);color:var(--ink,#111);
 font:13px/1.4 Inter,system-ui,sans-serif;box-shadow:0 2px 12px #0003}#live summary{cursor:pointer;font-weight:600}
 #live ol{margin:.5rem 0 0;padding:0;list-style:none}#live li{padding:.4rem 0;border-top:1px solid var(--rule,#999)}#live p{margin:0}
-#live .at{font-weight:600}@media print{#live{display:none}}`;
+#live .at{font-weight:600}#live code{font-size:.95em;background:color-mix(in srgb,currentColor 8%,transparent);padding:0 .2em}@media print{#live{display:none}}`;
 
 /** Reloads the page when the server says that something changed; where it was scrolled to is kept by the browser. */
 const SCRIPT = `(()=>{const from=new EventSource('/-/changes');let version=null;from.onmessage=e=>{if(version===null)version=e.data;else if(version!==e.data)location.reload()}})()`;
@@ -51,7 +51,10 @@ export function withPanel(
 }
 
 const item = ({ severity, place, found, expected, remedy }: Problem): string =>
-  `<li><p class="at">${escaped(placeText(place))} · ${{ stop: 'stops', warn: 'warning', note: 'note' }[severity]}</p><p>found ${escaped(found)}</p><p>expected ${escaped(expected)}</p><p>to do: ${escaped(remedy)}</p></li>`;
+  `<li><p class="at">${escaped(placeText(place))} · ${{ stop: 'stops', warn: 'warning', note: 'note' }[severity]}</p><p>found ${coded(found)}</p><p>expected ${coded(expected)}</p><p>to do: ${coded(remedy)}</p></li>`;
 
 const escaped = (text: string): string =>
   text.replace(/[&<>"]/g, (c) => ({ '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' })[c]!);
+
+/** Text with what stands in backticks set as code. */
+const coded = (text: string): string => escaped(text).replace(/`([^`]+)`/g, '<code>$1</code>');
