@@ -77,7 +77,9 @@ export async function analyseSession(
   for (const setup of session.runs) {
     if (focus !== null && setup.files[0] !== focus.run) continue;
     effects.progress(`${id}: ${setup.files[0]}`);
-    const laid = await layRun(home.folder, id, setup, circuit, effects, focus?.laps ?? 'all');
+    const laid =
+      reference?.runs.find((run) => run.setup === setup) ??
+      (await layRun(home.folder, id, setup, circuit, effects, focus?.laps ?? 'all'));
     const problems = [...laid.problems];
     const laps = judged(laid, session.choices);
     for (const { lap } of laps) used.add(`${laid.file}/${lap.number}`);

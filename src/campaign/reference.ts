@@ -18,6 +18,8 @@ export interface Reference {
   /** Every valid whole lap of the same kind, the reference lap among them. */
   readonly laps: readonly { readonly run: string; readonly lap: AlignedLap }[];
   readonly map: PhaseMap | null;
+  /** Its runs laid whole: its session need not lay them again. Empty where the reference lap alone was laid. */
+  readonly runs: readonly LaidRun[];
   /** What it was taken from: files and their hashes. */
   readonly inputs: Readonly<Record<string, string>>;
 }
@@ -107,6 +109,7 @@ export async function referenceOf(
       rider: best.rider,
       laps,
       map,
+      runs: lapOnly ? [] : runs,
       inputs: await referenceFiles(loaded, circuitId, runs, effects),
     },
     problems,
