@@ -16,7 +16,7 @@ export const csv: Format = {
   recognise(head) {
     const encoding = sniffEncoding(head);
     const text = encoding === null ? null : decoded(head, encoding);
-    return text !== null && !SENTENCES.test(text) && (sniffDialect(text) !== null || isHeading(text));
+    return text !== null && !SENTENCES.test(text) && (sniffed(text) !== null || isHeading(text));
   },
   read,
 };
@@ -26,8 +26,8 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
   const start = await peek(chunks, HEAD_BYTES);
   const encoding = sniffEncoding(start.head) ?? 'utf-8';
   const head = start.head.subarray(0, HEAD_BYTES);
-  const sniffed = sniffDialect(decoded(head, encoding), { decimal: request.decimal });
-  const dialect = sniffed ?? headingOnly(new TextDecoder(encoding).decode(head));
+  const found = sniffed(decoded(head, encoding)) ?? headingOnly(new TextDecoder(encoding).decode(head));
+  const dialect = { ...found, decimal: request.decimal ?? found.decimal };
   if (dialect.headings.length > LIMITS.columns)
     throw tooLarge(file, { line: 1 }, `${dialect.headings.length} columns`, `at most ${LIMITS.columns}`);
 
@@ -57,6 +57,14 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
     lineOfRow: rows.lineOfRow,
     problems: [...(foreign ? [foreign] : []), ...rows.faults.problems(rows.rows, twice)],
   };
+}
+
+let latest: { readonly text: string; readonly dialect: Dialect | null } = { text: '', dialect: null };
+
+/** The dialect of a head. The latest is kept: a file is recognised and then read by the same one. */
+function sniffed(text: string): Dialect | null {
+  if (latest.text !== text) latest = { text, dialect: sniffDialect(text) };
+  return latest.dialect;
 }
 
 /** The first lines as text; of UTF-16, whose line ends are not single bytes, everything. */

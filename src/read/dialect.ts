@@ -58,14 +58,15 @@ export function sniffedBytes(head: Uint8Array): Uint8Array {
  * @param head the first lines of the file, decoded
  * @returns null where no delimiter makes rows of at least two cells with numbers in them
  */
-export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefined } = {}): Dialect | null {
+export function sniffDialect(head: string): Dialect | null {
   const text = head.replace(/^\uFEFF/, '');
   const lineEnd = text.includes('\n') || !text.includes('\r') ? '\n' : '\r';
   const lines = text.split(lineEnd === '\n' ? /\r*\n/ : '\r', LINES);
-  const delimiter = bestDelimiter(lines);
-  if (delimiter === null) return null;
+  const best = bestDelimiter(lines);
+  if (best === null) return null;
 
-  const { width, used } = widthOf(rowsOf(lines, delimiter));
+  const { delimiter } = best;
+  const { width, used } = widthOf(best.rows);
   const rows = lines.map((line) => splitLine(line.replace(/^#\s*/, ''), delimiter));
   const comment = lines.map((line) => COMMENT.test(line));
   const table = [...rows.keys()].filter((i) => {
@@ -96,7 +97,7 @@ export function sniffDialect(head: string, asked: { decimal?: '.' | ',' | undefi
   const headings = Array.from({ length: Math.max(used, named.length) }, (_, i) => named[i] || `column ${i + 1}`);
   const data = table.filter((i) => i >= headLines).map((i) => rows[i]!);
   const columns = headings.map((_, c) => filled(data.map((cells) => cells[c] ?? '')));
-  const decimal = asked.decimal ?? (hasDecimalCommas(data.flat()) ? ',' : '.');
+  const decimal = hasDecimalCommas(data.flat()) ? ',' : '.';
   const headingLine = (heading ?? 0) + 1;
   return {
     delimiter,
@@ -145,14 +146,10 @@ function mostlyNumbers(cells: readonly string[]): boolean {
   return all.length > 0 && all.filter(isNumber).length * 2 >= all.length;
 }
 
-function bestDelimiter(lines: readonly string[]): Dialect['delimiter'] | null {
-  let best: Dialect['delimiter'] | null = null;
-  let most = 0;
-  for (const mark of DELIMITERS) {
-    const rows = rowsOf(lines, mark).length;
-    if (rows > most) [best, most] = [mark, rows];
-  }
-  return best;
+function bestDelimiter(lines: readonly string[]): { delimiter: Dialect['delimiter']; rows: string[][] } | null {
+  const split = DELIMITERS.map((delimiter) => ({ delimiter, rows: rowsOf(lines, delimiter) }));
+  const best = split.reduce((most, next) => (next.rows.length > most.rows.length ? next : most));
+  return best.rows.length > 0 ? best : null;
 }
 
 /** The lines that are rows of numbers: two cells or more, at least half of the filled ones numbers. */
@@ -197,7 +194,7 @@ const bareUnit = (cell: string): string => cell.replace(/^[[(]|[\])]$/g, '');
 
 const unitIn = (cell: string): string | null => (NUMBER.test(cell) ? null : (MEASURED.exec(cell)?.[2] ?? null));
 const kindOf = (cell: string): CellKind | null =>
-  stamp(cell)?.kind ?? (NUMBER.test(cell) || MEASURED.test(cell) ? 'number' : null);
+  NUMBER.test(cell) ? 'number' : (stamp(cell)?.kind ?? (MEASURED.test(cell) ? 'number' : null));
 
 /** What more than half of the cells are, or null. */
 function commonest<T>(cells: readonly string[], what: (cell: string) => T | null): T | null {
