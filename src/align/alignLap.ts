@@ -131,12 +131,15 @@ export function timesAt(lap: AlignedLap, stationM: Float64Array): Float64Array {
 
 /** Rate of station at a station of the lap, m/s, from its time curve. */
 export function rateAt(lap: AlignedLap, stationM: number): number {
-  return ratesAt(lap, Float64Array.of(stationM))[0]!;
+  const reach = rateReach(lap);
+  const from = Math.max(0, stationM - reach);
+  const to = Math.min(lap.coveredM, stationM + reach);
+  return (to - from) / (timeAt(lap, to) - timeAt(lap, from));
 }
 
 /** {@link rateAt} for many rising stations. */
 export function ratesAt(lap: AlignedLap, stationM: Float64Array): Float64Array {
-  const reach = Math.min(lap.coveredM / 2, Math.max(lap.coveredM * 1e-3, 1e-6));
+  const reach = rateReach(lap);
   const from = new Float64Array(stationM.length);
   const to = new Float64Array(stationM.length);
   for (let i = 0; i < stationM.length; i++) {
@@ -148,6 +151,9 @@ export function ratesAt(lap: AlignedLap, stationM: Float64Array): Float64Array {
   for (let i = 0; i < stationM.length; i++) to[i] = (to[i]! - from[i]!) / (toS[i]! - fromS[i]!);
   return to;
 }
+
+/** Rates are taken over so much on both sides of a station, m. */
+const rateReach = ({ coveredM }: AlignedLap): number => Math.min(coveredM / 2, Math.max(coveredM * 1e-3, 1e-6));
 
 /**
  * A quantity of the run's rows by station of the lap.

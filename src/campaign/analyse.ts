@@ -229,12 +229,14 @@ function lapResult(
 /** The values with so many places behind the point; null for NaN, which JSON has not. */
 function digits(values: Float64Array, places: number): (number | null)[] {
   const scale = 10 ** places;
-  const out = new Array<number | null>(values.length);
+  // Numbers alone take a third of the memory of numbers and nulls, and most curves have no null.
+  const out = new Array<number>(values.length);
+  let whole = true;
   for (let i = 0; i < out.length; i++) {
-    const v = values[i]!;
-    out[i] = Number.isFinite(v) ? Math.round(v * scale) / scale : null;
+    out[i] = Math.round(values[i]! * scale) / scale;
+    whole &&= Number.isFinite(out[i]!);
   }
-  return out;
+  return whole ? out : out.map((v) => (Number.isFinite(v) ? v : null));
 }
 
 const measuredReference = new WeakMap<AlignedLap, Map<string, ReturnType<typeof techniqueOf>>>();

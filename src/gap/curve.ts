@@ -1,5 +1,5 @@
-import { type AlignedLap, byStation, timesAt } from '../align/alignLap.ts';
-import { sigmasFrom } from './uncertainty.ts';
+import { type AlignedLap, byStation, ratesAt, timesAt } from '../align/alignLap.ts';
+import { sigmasAlong } from './uncertainty.ts';
 
 /** Curves of a lap against the reference on an even grid, index i at station i * stepM; NaN where a lap has none. */
 export interface Curves {
@@ -24,27 +24,52 @@ export function stationGrid(lengthM: number): { stepM: number; stationM: Float64
   return { stepM, stationM };
 }
 
+/** What a lap by itself has along the grid of its circuit. */
+interface Along {
+  readonly timeS: Float64Array;
+  readonly rateMps: Float64Array;
+  readonly speedMps: Float64Array;
+  readonly offsetM: Float64Array;
+}
+
+const known = new WeakMap<AlignedLap, Along>();
+
+/** Worked out once: the reference is compared with every lap. */
+function along(lap: AlignedLap, stationM: Float64Array): Along {
+  let found = known.get(lap);
+  if (!found) {
+    found = {
+      timeS: timesAt(lap, stationM),
+      rateMps: ratesAt(lap, stationM),
+      speedMps: byStation(lap, lap.run.speedMps, stationM),
+      offsetM: byStation(lap, lap.run.offsetM, stationM),
+    };
+    known.set(lap, found);
+  }
+  return found;
+}
+
 /** The cumulative gap and what goes with it, along the lap. Gap at a station: time since the gate, lap minus reference. */
 export function curvesOf(lap: AlignedLap, reference: AlignedLap): Curves {
   const { stepM, stationM } = stationGrid(lap.run.circuit.lengthM);
-  const timeS = timesAt(lap, stationM);
-  const other = timesAt(reference, stationM);
-  const sigmaS = sigmasFrom(lap, reference, 0, stationM);
+  const own = along(lap, stationM);
+  const other = along(reference, stationM);
+  const sigmaS = sigmasAlong(lap, reference, own.rateMps, other.rateMps);
   const gapS = new Float64Array(stationM.length);
   sigmaS[0] = 0;
   for (let i = 0; i < gapS.length; i++) {
-    gapS[i] = timeS[i]! - other[i]!;
+    gapS[i] = own.timeS[i]! - other.timeS[i]!;
     if (Number.isNaN(gapS[i]!)) sigmaS[i] = Number.NaN;
   }
   return {
     stepM,
     stationM,
-    timeS,
+    timeS: own.timeS,
     gapS,
     sigmaS,
-    speedMps: byStation(lap, lap.run.speedMps, stationM),
-    referenceMps: byStation(reference, reference.run.speedMps, stationM),
-    offsetM: byStation(lap, lap.run.offsetM, stationM),
-    referenceOffsetM: byStation(reference, reference.run.offsetM, stationM),
+    speedMps: own.speedMps,
+    referenceMps: other.speedMps,
+    offsetM: own.offsetM,
+    referenceOffsetM: other.offsetM,
   };
 }

@@ -1,4 +1,4 @@
-import { type AlignedLap, rateAt, ratesAt } from '../align/alignLap.ts';
+import { type AlignedLap, rateAt } from '../align/alignLap.ts';
 
 /**
  * One standard deviation of the gap that builds up between two stations, s.
@@ -9,21 +9,29 @@ import { type AlignedLap, rateAt, ratesAt } from '../align/alignLap.ts';
  * about 37 ms for 1 m into a hairpin. Two laps of one run share their displacement; a lap against itself has no doubt.
  */
 export function sigmaBetween(a: AlignedLap, b: AlignedLap, fromM: number, toM: number): number {
-  return sigmasFrom(a, b, fromM, Float64Array.of(toM))[0]!;
+  const [fromA, fromB] = [rateAt(a, fromM), rateAt(b, fromM)];
+  return sigmasAlong(a, b, Float64Array.of(fromA, rateAt(a, toM)), Float64Array.of(fromB, rateAt(b, toM)))[1]!;
 }
 
-/** {@link sigmaBetween} one station and each of many rising ones. */
-export function sigmasFrom(a: AlignedLap, b: AlignedLap, fromM: number, toM: Float64Array): Float64Array {
-  const out = new Float64Array(toM.length);
+/**
+ * {@link sigmaBetween} the first of many stations and each of them.
+ *
+ * @param rateA,rateB (k,) the laps' rates of station there, m/s
+ */
+export function sigmasAlong(a: AlignedLap, b: AlignedLap, rateA: Float64Array, rateB: Float64Array): Float64Array {
+  const out = new Float64Array(rateA.length);
   const oneRun = a.run.trace.recording.sha256 === b.run.trace.recording.sha256;
   if (oneRun && a.lap.number === b.lap.number) return out;
-  const [qualityA, qualityB] = [a.run.trace.quality, b.run.trace.quality];
-  const [fromA, fromB] = [1 / rateAt(a, fromM), 1 / rateAt(b, fromM)];
-  const [rateA, rateB] = [ratesAt(a, toM), ratesAt(b, toM)];
+  const { sigmaM: sigmaA, shiftSigmaM: shiftSigmaA } = a.run.trace.quality;
+  const { sigmaM: sigmaB, shiftSigmaM: shiftSigmaB } = b.run.trace.quality;
+  const fromA = 1 / rateA[0]!;
+  const fromB = 1 / rateB[0]!;
   for (let i = 0; i < out.length; i++) {
-    const [toA, toB] = [1 / rateA[i]!, 1 / rateB[i]!];
-    const noise = qualityA.sigmaM ** 2 * (fromA ** 2 + toA ** 2) + qualityB.sigmaM ** 2 * (fromB ** 2 + toB ** 2);
-    const [shiftA, shiftB] = [qualityA.shiftSigmaM * (toA - fromA), qualityB.shiftSigmaM * (toB - fromB)];
+    const toA = 1 / rateA[i]!;
+    const toB = 1 / rateB[i]!;
+    const noise = sigmaA ** 2 * (fromA ** 2 + toA ** 2) + sigmaB ** 2 * (fromB ** 2 + toB ** 2);
+    const shiftA = shiftSigmaA * (toA - fromA);
+    const shiftB = shiftSigmaB * (toB - fromB);
     out[i] = Math.sqrt(noise + (oneRun ? (shiftA - shiftB) ** 2 : shiftA ** 2 + shiftB ** 2));
   }
   return out;
