@@ -21,9 +21,9 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     );
     process.exit(2);
   }
-  // Short-lived arrays are many: room for them spares the collector a tenth of its work, large pages half of the
-  // machine's own work for them (glibc reads the variable, nobody else does).
-  const child = spawn(bundled, ['--max-semi-space-size=64', main, ...process.argv.slice(2)], {
+  // Arrays are many and large: large pages spare the machine half of its work for them (glibc reads the variable, nobody
+  // else does).
+  const child = spawn(bundled, [main, ...process.argv.slice(2)], {
     stdio: 'inherit',
     env: { GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1', ...process.env },
   });

@@ -2,7 +2,10 @@ import { enableCompileCache } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import { machine } from '../effects.ts';
 import { argumentsOf, type Command, type ExitStatus, helpOf, UsageError } from './command.ts';
+import { fitEngine } from './engine.ts';
 import { toolVersion } from './toolVersion.ts';
+
+fitEngine();
 
 // What is compiled once need not be compiled at the next start; where the folder can't be written, it simply is.
 enableCompileCache(fileURLToPath(new URL('../../node_modules/.cache/gapbook', import.meta.url)));

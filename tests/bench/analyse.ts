@@ -3,9 +3,11 @@ import { join } from 'node:path';
 import { layRun } from '../../src/campaign/alignedRun.ts';
 import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
 import { loadCampaign } from '../../src/campaign/load.ts';
+import { fitEngine } from '../../src/cli/engine.ts';
 import { machine } from '../../src/effects.ts';
 import { readLog } from '../../src/read/log.ts';
 
+fitEngine();
 const [content = '', sessions = '', stage = ''] = process.argv.slice(2);
 const effects = machine();
 const loaded = await loadCampaign({ content, sessions }, effects);

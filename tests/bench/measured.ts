@@ -19,22 +19,12 @@ const PROBE = `data:text/javascript,${encodeURIComponent(
   "import{writeSync}from'node:fs';process.on('exit',()=>{const u=process.resourceUsage();writeSync(3,JSON.stringify({cpuS:(u.userCPUTime+u.systemCPUTime)/1e6,peakMb:u.maxRSS*1024/1e6}))})",
 )}`;
 
-/** As src/cli/gapbook.mjs and main.ts start the tool. */
-const AS_STARTED = ['--max-semi-space-size=64'];
-
 /** Whether processes can be held to one core here. */
 const PIN = existsSync('/usr/bin/taskset') ? ['/usr/bin/taskset', '-c', '0'] : [];
 
 /** Runs a Node program to its end; `oneCore` holds it to one core where the machine can. */
 export function node(args: readonly string[], { oneCore = false } = {}): Measured {
-  const [command = '', ...rest] = [
-    ...(oneCore ? PIN : []),
-    process.execPath,
-    ...AS_STARTED,
-    '--import',
-    PROBE,
-    ...args,
-  ];
+  const [command = '', ...rest] = [...(oneCore ? PIN : []), process.execPath, '--import', PROBE, ...args];
   const began = performance.now();
   const { status, stdout, stderr, output } = spawnSync(command, rest, {
     cwd: ROOT,
