@@ -24,7 +24,7 @@ export interface Comparison {
   readonly scope: Scope;
   readonly before: { readonly laps: number; readonly runs: number; readonly days: number; readonly median: number };
   readonly after: { readonly laps: number; readonly runs: number; readonly days: number; readonly median: number };
-  /** After - before: of medians of days or runs, or of laps by ranks where there is one day. NaN where a side is empty. */
+  /** After - before: of medians of days or runs, or of laps where there is one day. NaN where a side is empty. */
   readonly change: number;
   /** Null for fewer than three laps on a side. Its level is what the numbers allow. */
   readonly interval: Interval | null;
@@ -126,7 +126,10 @@ function byLaps(before: readonly number[], after: readonly number[], lapSd: numb
     lapSd === null || m * n === 0 ? null : detectableRatio(m + n - 2) * lapSd * Math.sqrt(1 / m + 1 / n);
   if (m === 0 || n === 0)
     return { verdict: 'too few', scope, change: Number.NaN, interval: null, p: Number.NaN, detectable };
-  const { shift: change, interval, p, leastP } = rankShift(before, after);
+  const { interval: ofShift, p, leastP } = rankShift(before, after);
+  // Not the shift by ranks: whoever subtracts the two medians on a page shall find this number.
+  const change = median(after) - median(before);
+  const interval = { ...ofShift, low: Math.min(ofShift.low, change), high: Math.max(ofShift.high, change) };
   if (leastP > 1 - LEVEL) {
     // Six laps in all have an interval still, at its own level; four have none worth the name.
     const enough = Math.min(m, n) >= FEWEST_LAPS;

@@ -94,6 +94,14 @@ describe('which question the laps can answer', () => {
   test('an empty side is too few', () => {
     expect(compare([], [run('d', [1, 2, 3])]).verdict).toBe('too few');
   });
+
+  test('the change of laps of two days is the difference of their medians, which its interval holds', () => {
+    // Medians 3 and 1; the middle of all nine differences would be -0.2.
+    const found = compare([run('d1', [1, 3, 3.1])], [run('d2', [0.9, 1, 2.9])]);
+    expect(found.change).toBeCloseTo(-2, 12);
+    expect(found.interval!.low).toBeLessThanOrEqual(found.change);
+    expect(found.interval!.high).toBeGreaterThanOrEqual(found.change);
+  });
 });
 
 describe('what a single lap can do', () => {
