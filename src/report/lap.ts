@@ -4,6 +4,7 @@ import { humanBand } from '../statistics/humanBand.ts';
 import { gapTable, speedTable } from './along.ts';
 import { bridgeFigure } from './causes/bridgeFigure.ts';
 import { cornerCauses } from './causes/cornerCauses.ts';
+import { type Workbench, workbench } from './causes/workbench.ts';
 import { cellWords, cornerWords, ledgerRows, rowTitle } from './cells.ts';
 import { figureOf } from './figureOf.ts';
 import { gapCurve } from './figures/gapCurve.ts';
@@ -49,6 +50,8 @@ export interface LapReport extends Page {
   readonly ledger: Table | null;
   /** Corner by corner what caused the gap; null where the lap was not split. */
   readonly causes: Table | null;
+  /** What the lap would take with parts of the reference lap in it; null where that was not worked out. */
+  readonly workbench: Workbench | null;
   /** Plan against execution in a sentence; empty where the plan was not logged. */
   readonly plan: string;
   readonly technique: Table | null;
@@ -69,7 +72,7 @@ export const lapWords = (run: string, lap: number): string => `lap ${lap} of ${r
  *
  * @param curves of that lap, null where there are none
  */
-export function lapReport(results: Results, { session, run, lap, page, rider }: LapOf): LapReport {
+export function lapReport(results: Results, { session, run, lap, page, rider, speaks }: LapOf): LapReport {
   const path = page ?? lapPath(session.session, run.file, lap.lap);
   const circuit = results.circuit(session.circuit);
   const curves = results.curves(lap);
@@ -228,6 +231,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider }: 
       lap.causes && circuit
         ? cornerCauses(lap.causes, circuit.id, tableLinks(sessionPath(session.session), 'causes'))
         : null,
+    workbench: workbench({ session, run, lap, page, rider, speaks }),
     plan: planSentence(cells, lap.planS, lap.executionS, digitsFor(lap.sigmaS)),
     technique: circuit && lap.technique.length > 0 ? techniqueTable(circuit, lap.technique, links('technique')) : null,
     provenance: provenance(),

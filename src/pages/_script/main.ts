@@ -2,7 +2,9 @@
 import { chooseColours } from './chooseColours.ts';
 import { compareLaps } from './compareLaps.ts';
 import { readLap } from './readLap.ts';
+import { workbench } from './workbench.ts';
 
 chooseColours();
 readLap();
+workbench();
 compareLaps();

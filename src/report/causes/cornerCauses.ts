@@ -67,13 +67,14 @@ export function cornerCauses(causes: LapCauses, circuit: string, links: TableLin
   };
 }
 
-const amountCell = (value: number, noise: boolean, strong = false): Cell => ({
+/** Seconds by cause as a cell. */
+export const amountCell = (value: number, noise: boolean, strong = false): Cell => ({
   text: signed(value, CAUSE_DIGITS),
   ...(strong ? { tone: 'strong' as const } : noise ? { tone: 'noise' as const } : tone(value, CAUSE_DIGITS)),
 });
 
 /** What a stretch is called: its corner, `gate to 1` or `11 to gate`. */
-function windowTitle(windows: readonly CauseWindow[], i: number): string {
+export function windowTitle(windows: readonly CauseWindow[], i: number): string {
   const { corner, part, mode } = windows[i]!;
   if (part === null || mode !== 'driven') return corner;
   return part === 'from gate' ? `gate to ${windows[i + 1]?.corner ?? ''}` : `${windows[i - 1]?.corner ?? ''} to gate`;

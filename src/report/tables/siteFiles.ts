@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { campaignResult, lapCurves, sessionResult } from '../../campaign/results.ts';
+import { workbench } from '../causes/workbench.ts';
 import { evidenceReport } from '../evidence/evidence.ts';
 import { movedReport } from '../evidence/moved.ts';
 import { pairsOf } from '../evidence/pairs.ts';
@@ -114,6 +115,8 @@ export function* siteFiles(folder: string): Generator<File> {
       if (curves) yield* on(of.page, 'curves', curvesData(curves));
       yield* on(of.page, 'ledger', ofOneLap(ledgerData([of])));
       yield* on(of.page, 'technique', ofOneLap(techniqueData([of])));
+      const bench = workbench(of);
+      if (bench) yield* on(of.page, 'workbench', shownData(bench.table));
     }
   }
   for (const found of results.campaign.findings.circuits) {
