@@ -47,6 +47,14 @@ export const pairKey = (results: Results, { before, now }: Pair): string => keyO
 export const campaignKey = (results: Results): string =>
   keyOf(results, undefined, [results.campaign, ...results.sessions]);
 
+/** Key of the page of a milestone: the whole campaign, and its editions. */
+export const milestoneKey = (results: Results, milestone: string): string =>
+  keyOf(results, undefined, [
+    results.campaign,
+    ...results.sessions,
+    results.editions.filter((edition) => edition.milestone === milestone),
+  ]);
+
 /** What pages about one session read: itself, its circuit, the session that its reference lap is of, who rides. */
 function read(results: Results, session: Session): unknown[] {
   const reference = session.reference && results.session(session.reference.session);

@@ -35,6 +35,15 @@ function pair(before: EditionRecord, now: EditionRecord): Pair {
 export const editionPath = ({ milestone, number }: Pick<EditionRecord, 'milestone' | 'number'>): string =>
   `editions/${slug(milestone)}/${number}/index.html`;
 
+/** Lists by which every byte of a bag can be checked, the first of them the one that an edition is known by. */
+export const CHECKSUM_FILES = ['tagmanifest-sha512.txt', 'manifest-sha512.txt'] as const;
+
+/** Where such a list of an edition lies in the live site: beside its report, which stays as it was published. */
+export const checksumsPath = (
+  { milestone, number }: Pick<EditionRecord, 'milestone' | 'number'>,
+  file: (typeof CHECKSUM_FILES)[number],
+): string => `editions/${slug(milestone)}/${number}-checksums/${file}`;
+
 /** `edition 2 of Within twelve seconds`. */
 export const editionName = ({ title, number }: Pick<EditionRecord, 'title' | 'number'>): string =>
   `edition ${number} of ${title}`;

@@ -1,10 +1,11 @@
 import type { SessionResult } from '../../campaign/results.ts';
 import { rankedCauses } from '../causes/rankedCauses.ts';
+import { CHECKSUM_FILES, checksumsPath, editionPath } from '../evidence/pairs.ts';
 import { ledgerTable } from '../ledgerTable.ts';
 import { largestTable, medianCells, medianTable } from '../medians.ts';
 import { lapsOf } from '../notes/overLaps.ts';
 import type { Place } from '../notes/place.ts';
-import { milestonePath, sessionPath, tableLinks } from '../paths.ts';
+import { evidencePath, milestonePath, sessionPath, tableLinks } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Cell, Table } from '../report.ts';
 import { changeTable } from '../weeks/change.ts';
@@ -24,6 +25,8 @@ export interface MilestoneTables {
   /** The largest losses by corner and cause, by phase where no lap was split. */
   readonly remaining: Table | null;
   readonly changes: Table | null;
+  /** Its published editions; null where there is none, and in an edition. */
+  readonly editions: Table | null;
   /** The gates to the stage, as they stood; null where none is recorded. */
   readonly gates: Table | null;
   /** Behind the figures. */
@@ -51,6 +54,7 @@ export function milestoneTables(
     best: bestTable(verdict),
     remaining: median && cells.some((c) => c.medianGapS > 0) ? remaining(median) : null,
     changes: changes(),
+    editions: editionsTable(),
     gates: verdict.session && some ? gatesTable(results, verdict.session, links('gates')) : null,
     verdict: some ? { ...lapsTable(verdict), id: 'verdict-data', caption: 'The laps of the figure' } : null,
     skyline: median && cells.length > 0 ? moved(medianCells('skyline-data', median), 'skyline-data') : null,
@@ -74,6 +78,33 @@ export function milestoneTables(
       { places: onTrack(verdict.places), words: `“${milestone.title}”` },
     );
     return lapsOf(results, previous.places[0]!).length > 0 ? table : null;
+  }
+
+  function editionsTable(): Table | null {
+    const own = results.editions.filter((edition) => edition.milestone === milestone.id);
+    if (own.length === 0) return null;
+    return {
+      id: 'editions',
+      caption: 'Published editions, each frozen on its day',
+      columns: [
+        { title: 'edition', kind: 'text' },
+        { title: 'data to', kind: 'text' },
+        { title: 'median gap', unit: 's', kind: 'number' },
+        { title: 'logs', kind: 'text' },
+        { title: 'checksums', kind: 'text' },
+        { title: 'their SHA-256', kind: 'text' },
+      ],
+      rows: own.map((edition) => [
+        { text: `edition ${edition.number}`, href: editionPath(edition) },
+        { text: edition.asOf },
+        { text: signed(edition.figures?.medianGapS, 3) },
+        { text: edition.logs ? 'inside' : 'kept elsewhere' },
+        { text: CHECKSUM_FILES[0], href: checksumsPath(edition, CHECKSUM_FILES[0]) },
+        { text: edition.fingerprint },
+      ]),
+      ...links('editions'),
+      more: [{ text: 'how to verify them, and what moved between them', href: evidencePath }],
+    };
   }
 
   function conditionsTable(of: Verdict): Table | null {

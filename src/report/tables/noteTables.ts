@@ -30,7 +30,17 @@ export function noteTables(results: Results): Table[] {
   const milestones = results.campaign.milestones.flatMap(({ id }) => {
     const { verdict, previous } = judged(results, id);
     const of = milestoneTables(results, verdict, medianOfLaps(verdict), previous);
-    return [of.conditions, of.laps, of.files, of.medians, of.remaining, of.changes, of.gates, of.skyline].flatMap(some);
+    return [
+      of.conditions,
+      of.laps,
+      of.files,
+      of.medians,
+      of.remaining,
+      of.changes,
+      of.editions,
+      of.gates,
+      of.skyline,
+    ].flatMap(some);
   });
   const claims = claimsReport(results);
   const briefs = briefsOf(results).flatMap((id) => some(briefReport(results, id).figure?.table ?? null));
