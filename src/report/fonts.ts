@@ -8,10 +8,9 @@ export interface FontFile {
 
 interface Face {
   readonly family: 'Source Serif 4' | 'Inter';
-  readonly file: string;
+  readonly script: keyof typeof RANGES;
   readonly style: 'normal' | 'italic';
-  readonly weight: string;
-  readonly range: string;
+  readonly weight: 400 | 500 | 600;
 }
 
 const LATIN =
@@ -20,28 +19,27 @@ const LATIN_EXTENDED =
   'U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF';
 const GREEK = 'U+0370-0377,U+037A-037F,U+0384-038A,U+038C,U+038E-03A1,U+03A3-03FF';
 
-const SERIF = { family: 'Source Serif 4', weight: '200 900' } as const;
-const SANS = { family: 'Inter', weight: '100 900', style: 'normal' } as const;
+const RANGES = { latin: LATIN, 'latin-ext': LATIN_EXTENDED, greek: GREEK } as const;
 
-/** Optical sizes, which more than double a face, for the upright letters of text and headings alone. */
-const FACES: readonly Face[] = [
-  { ...SERIF, file: 'source-serif-4-latin-opsz-normal', style: 'normal', range: LATIN },
-  { ...SERIF, file: 'source-serif-4-latin-ext-opsz-normal', style: 'normal', range: LATIN_EXTENDED },
-  { ...SERIF, file: 'source-serif-4-greek-wght-normal', style: 'normal', range: GREEK },
-  { ...SERIF, file: 'source-serif-4-latin-wght-italic', style: 'italic', range: LATIN },
-  { ...SERIF, file: 'source-serif-4-greek-wght-italic', style: 'italic', range: GREEK },
-  { ...SANS, file: 'inter-latin-wght-normal', range: LATIN },
-  { ...SANS, file: 'inter-latin-ext-wght-normal', range: LATIN_EXTENDED },
-  { ...SANS, file: 'inter-greek-wght-normal', range: GREEK },
-];
+/** Every script in every weight: a letter is only looked for among the faces of the weight that is asked for. */
+const FACES: readonly Face[] = (['latin', 'latin-ext', 'greek'] as const).flatMap((script) => [
+  ...([400, 500, 600] as const).map(
+    (weight) => ({ family: 'Source Serif 4', script, style: 'normal', weight }) as const,
+  ),
+  { family: 'Source Serif 4', script, style: 'italic', weight: 400 },
+  ...([400, 600] as const).map((weight) => ({ family: 'Inter', script, style: 'normal', weight }) as const),
+]);
 
 const PACKAGES = { 'Source Serif 4': 'source-serif-4', Inter: 'inter' } as const;
+
+const nameOf = ({ family, script, style, weight }: Face): string =>
+  `${PACKAGES[family]}-${script}-${weight}-${style}.woff2`;
 
 /** The faces as CSS of a style sheet in the site's root. */
 export function fontFaces(): string {
   return FACES.map(
-    ({ family, file, style, weight, range }) =>
-      `@font-face{font-family:'${family}';font-style:${style};font-weight:${weight};font-display:swap;src:url(fonts/${file}.woff2) format('woff2');unicode-range:${range}}`,
+    (face) =>
+      `@font-face{font-family:'${face.family}';font-style:${face.style};font-weight:${face.weight};font-display:swap;src:url(fonts/${nameOf(face)}) format('woff2');unicode-range:${RANGES[face.script]}}`,
   ).join('');
 }
 
@@ -52,14 +50,14 @@ export function fontFaces(): string {
  * @param texts of the site, in any order
  */
 export async function fontFiles(texts: AsyncIterable<string>): Promise<FontFile[]> {
-  const missing = new Map(FACES.map((face) => [face, lettersOf(face.range)]));
+  const missing = new Map(FACES.map((face) => [face, lettersOf(RANGES[face.script])]));
   for await (const text of texts) for (const [face, letters] of missing) if (letters.test(text)) missing.delete(face);
   const at = (family: Face['family'], path: string): string =>
-    fileURLToPath(import.meta.resolve(`@fontsource-variable/${PACKAGES[family]}/${path}`));
+    fileURLToPath(import.meta.resolve(`@fontsource/${PACKAGES[family]}/${path}`));
   return [
-    ...FACES.filter((face) => !missing.has(face)).map(({ family, file }) => ({
-      from: at(family, `files/${file}.woff2`),
-      to: `fonts/${file}.woff2`,
+    ...FACES.filter((face) => !missing.has(face)).map((face) => ({
+      from: at(face.family, `files/${nameOf(face)}`),
+      to: `fonts/${nameOf(face)}`,
     })),
     ...(['Source Serif 4', 'Inter'] as const).map((family) => ({
       from: at(family, 'LICENSE'),

@@ -12,18 +12,28 @@ const faces = async (...list: string[]): Promise<string[]> =>
 test('a site has the faces whose letters are on its pages', async () => {
   const latin = await faces('Lap 3', 'gained −0.2 s');
   expect(latin).toEqual([
-    'fonts/source-serif-4-latin-opsz-normal.woff2',
-    'fonts/source-serif-4-latin-wght-italic.woff2',
-    'fonts/inter-latin-wght-normal.woff2',
+    'fonts/source-serif-4-latin-400-normal.woff2',
+    'fonts/source-serif-4-latin-500-normal.woff2',
+    'fonts/source-serif-4-latin-600-normal.woff2',
+    'fonts/source-serif-4-latin-400-italic.woff2',
+    'fonts/inter-latin-400-normal.woff2',
+    'fonts/inter-latin-600-normal.woff2',
   ]);
   expect((await faces('Lap 3', 'at the Tišnov bend')).filter((path) => !latin.includes(path))).toEqual([
-    'fonts/source-serif-4-latin-ext-opsz-normal.woff2',
-    'fonts/inter-latin-ext-wght-normal.woff2',
+    'fonts/source-serif-4-latin-ext-400-normal.woff2',
+    'fonts/source-serif-4-latin-ext-500-normal.woff2',
+    'fonts/source-serif-4-latin-ext-600-normal.woff2',
+    'fonts/source-serif-4-latin-ext-400-italic.woff2',
+    'fonts/inter-latin-ext-400-normal.woff2',
+    'fonts/inter-latin-ext-600-normal.woff2',
   ]);
   expect((await faces('Lap 3', 'a turn of κ')).filter((path) => !latin.includes(path))).toEqual([
-    'fonts/source-serif-4-greek-wght-normal.woff2',
-    'fonts/source-serif-4-greek-wght-italic.woff2',
-    'fonts/inter-greek-wght-normal.woff2',
+    'fonts/source-serif-4-greek-400-normal.woff2',
+    'fonts/source-serif-4-greek-500-normal.woff2',
+    'fonts/source-serif-4-greek-600-normal.woff2',
+    'fonts/source-serif-4-greek-400-italic.woff2',
+    'fonts/inter-greek-400-normal.woff2',
+    'fonts/inter-greek-600-normal.woff2',
   ]);
 });
 

@@ -24,6 +24,8 @@ interface ReadPdf {
   /** Names of fonts that are not in the file. */
   readonly missing: readonly string[];
   readonly fonts: number;
+  /** Fonts that are drawings of letters: no reader of PDF can hint them or hand their text on well. */
+  readonly drawn: number;
   /** A structure that a screen reader can follow, on each page. */
   readonly tagged: boolean;
   readonly pictures: number;
@@ -39,6 +41,7 @@ async function read(bytes: Uint8Array): Promise<ReadPdf> {
   const { text } = await extractText(document, { mergePages: false });
   const missing: string[] = [];
   let fonts = 0;
+  let drawn = 0;
   let tagged = true;
   for (let number = 1; number <= document.numPages; number++) {
     const page = await document.getPage(number);
@@ -49,12 +52,22 @@ async function read(bytes: Uint8Array): Promise<ReadPdf> {
     >)
       if (object && typeof object === 'object' && 'missingFile' in object) {
         fonts++;
-        if (object.missingFile && object.type !== 'Type3') missing.push(object.name ?? '?');
+        if (object.type === 'Type3') drawn++;
+        if (object.missingFile) missing.push(object.name ?? '?');
       }
   }
   const { info } = (await document.getMetadata()) as { info: { Title?: string } };
   const marks = (await document.getMarkInfo()) as { Marked?: boolean } | null;
-  return { pages: text, marked: marks?.Marked === true, title: info.Title ?? '', missing, fonts, tagged, pictures };
+  return {
+    pages: text,
+    marked: marks?.Marked === true,
+    title: info.Title ?? '',
+    missing,
+    fonts,
+    drawn,
+    tagged,
+    pictures,
+  };
 }
 
 /** Letters alone: a line’s end, a hyphen at it and the kind of apostrophe are no difference. */
@@ -103,7 +116,7 @@ describe('a brief is one page', () => {
     const bytes = await printed(join(site, brief), path);
     const pdf = await read(bytes);
     expect(pdf.pages).toHaveLength(1);
-    expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], pictures: 0 });
+    expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], drawn: 0, pictures: 0 });
     expect(pdf.fonts).toBeGreaterThan(1);
     expect(bytes.length).toBeLessThan(600_000);
     expect(wanted.length).toBeGreaterThan(4);
@@ -153,7 +166,7 @@ describe('a brief is one page', () => {
 test('a page prints with running heads, its edition and page numbers, without a picture in it', async () => {
   const bytes = await printed(join(site, 'index.html'), path);
   const pdf = await read(bytes);
-  expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], pictures: 0 });
+  expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], drawn: 0, pictures: 0 });
   expect(bytes.length).toBeLessThan(2_000_000);
   const { title } = JSON.parse(readFileSync(join(site, 'campaign.json'), 'utf8')) as { title: string };
   pdf.pages.forEach((text, i) => {
@@ -188,7 +201,7 @@ test('the same page gives the same bytes', async () => {
 test('a milestone prints as one document whose contents say where each part begins', async () => {
   const bytes = await printedWhole(join(site, milestones[0]!), path);
   const pdf = await read(bytes!);
-  expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], pictures: 0 });
+  expect(pdf).toMatchObject({ marked: true, tagged: true, missing: [], drawn: 0, pictures: 0 });
   const entries = [...pdf.pages[0]!.matchAll(/^(.+)\s+(\d+)$/gm)].map(
     ([, text, page]) => [text!.trim(), Number(page)] as const,
   );

@@ -158,13 +158,14 @@ describe('without script', () => {
     on(
       page,
       async (open) => {
-        const added = 'button, select, [role="slider"], [role="status"], .readings, .compare, .colours, .frame';
+        const added = 'button, select, input, [role="slider"], [role="status"], .readings, .compare, .colours, .frame';
         expect(await open.locator(added).count()).toBe(0);
         const figures = await open.locator('main figure').count();
         const tables = await open.locator('main table').count();
         expect(figures + tables).toBeGreaterThan(2);
         const data = open.locator('script[type="application/json"]');
-        expect(await data.evaluateAll((all) => all.map((e) => e.getClientRects().length))).toEqual([0]);
+        expect(await data.count()).toBeGreaterThan(0);
+        expect(await data.evaluateAll((all) => all.filter((e) => e.getClientRects().length > 0).length)).toBe(0);
         // With script the same is there, and more.
         await on(page, async (other) => {
           expect(await other.locator('main figure').count()).toBeGreaterThanOrEqual(figures);
@@ -331,7 +332,7 @@ describe('the cursor of a lap', () => {
 
   test('is said aloud when it rests, not at every step', () =>
     on(lapPage, async (open) => {
-      const region = open.locator('main [role="status"]');
+      const region = open.locator('main .spoken[role="status"]');
       expect(await region.getAttribute('aria-live')).toBe('polite');
       await region.evaluate((e) => {
         const counter = e as HTMLElement & { changes: number };

@@ -41,11 +41,11 @@ export function workbench(): void {
   place.before(
     element(
       'p',
-      { class: 'keys' },
+      { class: 'tools' },
       'Tick what to take from the reference lap; arrow keys go from box to box. The address keeps the choice.',
     ),
   );
-  place.append(element('div', { class: 'bar' }, words, element('p', { class: 'keys' }, all, ' ', nothing)));
+  place.append(element('div', { class: 'bar' }, words, element('p', { class: 'tools' }, all, ' ', nothing)));
   show();
   if (fromAddress() && openedByLink() && scrollY === 0) place.closest('section')?.scrollIntoView();
 

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import type { EditionRecord } from '../../../src/campaign/editions.ts';
 import type { Milestone } from '../../../src/campaign/results.ts';
 import { readMilestoneFile } from '../../../src/read/milestoneFile.ts';
 import { briefReport } from '../../../src/report/milestones/brief.ts';
@@ -160,4 +161,40 @@ test('the first file of a milestone is one that is read without a problem', () =
   expect(read).toMatchObject({ title: 'Two', target: { named: 'Two' }, evidence: [{ session: '2026-02-08-track' }] });
   const none = readMilestoneFile(milestoneScaffold(campaign([1, 1.1, 1.2]), 'next'), 'milestones/next.md');
   expect(none.problems).toEqual([]);
+});
+
+test('a milestone lists its own editions, each with its report and the list that it is checked by', () => {
+  const edition = (of: string, number: number): EditionRecord => ({
+    milestone: of,
+    title: 'First',
+    number,
+    asOf: `2026-02-0${number}`,
+    tool: '1.0.0',
+    node: '24.0.0',
+    code: 'c',
+    method: 1,
+    schema: 1,
+    fingerprint: `f${number}`,
+    bytes: 1,
+    files: 1,
+    logs: number === 1,
+    withheld: [],
+    settings: '',
+    sessions: [],
+    data: {},
+    notes: {},
+    figures: { laps: 3, medianS: 61.5, bestS: 61.4, medianGapS: 1.5, bestGapS: 1.4, cells: [] },
+  });
+  const none = campaign([1.5, 1.5, 1.5]);
+  expect(milestoneReport(none, 'first').editions).toBeNull();
+  const editions = [edition('first', 1), edition('second', 1), edition('first', 2)];
+  const { rows } = milestoneReport({ ...none, editions }, 'first').editions!;
+  expect(rows.map((row) => row.map(({ text }) => text))).toEqual([
+    ['edition 1', '2026-02-01', '+1.500', 'inside', 'tagmanifest-sha512.txt', 'f1'],
+    ['edition 2', '2026-02-02', '+1.500', 'kept elsewhere', 'tagmanifest-sha512.txt', 'f2'],
+  ]);
+  expect(rows[1]!.flatMap(({ href }) => href ?? [])).toEqual([
+    'editions/first/2/index.html',
+    'editions/first/2-checksums/tagmanifest-sha512.txt',
+  ]);
 });
