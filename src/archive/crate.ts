@@ -3,8 +3,8 @@ import type { EditionFile } from './editionFile.ts';
 /** Where things lie in `data/` of an edition. */
 export const LAYOUT = {
   site: 'site',
-  /** As the site has them for download. */
-  campaign: 'site/campaign.json',
+  /** As the site has them for download: packed, being a fifth of an edition otherwise. */
+  campaign: 'site/campaign.json.gz',
   results: 'site/results',
   inputs: 'inputs',
   edition: 'edition.json',

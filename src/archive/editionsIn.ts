@@ -5,9 +5,9 @@ import { infoOf, readBagInfo } from './bagInfo.ts';
 import { LAYOUT } from './crate.ts';
 import { editionSays } from './editionFigures.ts';
 import { type EditionFile, editionFile } from './editionFile.ts';
-import { filesOf } from './filesOf.ts';
 import { editionNumbers } from './publishEdition.ts';
 import { fingerprint } from './sealBag.ts';
+import { storedResults } from './storedResults.ts';
 
 /** An edition with the folder that it lies in. */
 export interface FoundEdition {
@@ -47,12 +47,14 @@ async function recordOf(home: string, effects: Effects): Promise<EditionRecord> 
   const data = join(home, 'data');
   const read = async (path: string): Promise<unknown> => JSON.parse(await effects.text(join(data, path)));
   const edition: EditionFile = editionFile.parse(await read(LAYOUT.edition));
-  const names = (await filesOf(join(data, LAYOUT.results), effects)).files.filter(
-    (name) => name.endsWith('.json') && !name.endsWith('.schema.json'),
+  const { campaign, sessions } = await storedResults(data, effects);
+  if (!campaign) throw new Error(`data/${LAYOUT.campaign} is not there`);
+  const says = editionSays(
+    edition.schema,
+    JSON.parse(campaign[1]),
+    [...sessions.values()].map((text) => JSON.parse(text)),
+    edition.milestone,
   );
-  const sessions: unknown[] = [];
-  for (const name of names) sessions.push(await read(`${LAYOUT.results}/${name}`));
-  const says = editionSays(edition.schema, await read(LAYOUT.campaign), sessions, edition.milestone);
   const { info } = readBagInfo(await effects.text(join(home, 'bag-info.txt')));
   const [bytes = 0, files = 0] = (infoOf(info, 'Payload-Oxum') ?? '').split('.').map(Number);
   const texts = Object.entries(edition.inputs).filter(([path]) => path.endsWith('.md'));

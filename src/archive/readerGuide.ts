@@ -21,7 +21,7 @@ To read it
 What is where
   data/${LAYOUT.site}/      the report: pages, and each table as CSV and JSON
   data/${LAYOUT.campaign}, data/${LAYOUT.results}/
-                  every figure behind the pages, as JSON; their form is in *.schema.json beside them
+                  every figure behind the pages, as JSON packed with gzip; their form is in *.schema.json there
   data/${LAYOUT.curves}
                   SHA-256 of the curves along each lap, whose values are among the tables of the site
   data/${LAYOUT.inputs}/    what it was made from: what people wrote (Markdown), circuits with their corner boundaries

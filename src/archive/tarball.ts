@@ -1,4 +1,4 @@
-import { gzipSync } from 'node:zlib';
+import { gzipped } from '../report/tables/gzipped.ts';
 
 const BLOCK = 512;
 
@@ -15,7 +15,7 @@ export function tarball(files: Iterable<readonly [path: string, content: Uint8Ar
     if (rest > 0) parts.push(new Uint8Array(BLOCK - rest));
   }
   parts.push(new Uint8Array(2 * BLOCK));
-  return gzipSync(Buffer.concat(parts), { level: 9 });
+  return gzipped(Buffer.concat(parts));
 }
 
 function header(path: string, size: number): Uint8Array {

@@ -3,9 +3,11 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { carryEditions } from '../archive/carryEditions.ts';
 import type { FoundEdition } from '../archive/editionsIn.ts';
+import type { CampaignResult } from '../campaign/results.ts';
 import { type Effects, sha256 } from '../effects.ts';
 import { fontFiles } from '../report/fonts.ts';
-import { siteFiles } from '../report/tables/siteFiles.ts';
+import { gzipped } from '../report/tables/gzipped.ts';
+import { isResult, siteFiles } from '../report/tables/siteFiles.ts';
 import { filesBelow, pagesHash } from './codeHash.ts';
 import type { KeptPages } from './keptPages.ts';
 import { emptyOut, MARK } from './outFolder.ts';
@@ -38,9 +40,15 @@ export async function renderSite(
   await rendered.forget();
   effects.progress('rendering pages');
   await emptyOut(out);
-  await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
+  const campaign = await effects.text(join(results.folder, MARK));
+  await effects.write(join(out, MARK), campaign);
   await renderPages(results.folder, out, join(cache, 'pages'), code, effects, kept);
-  for (const [path, text] of siteFiles(results.folder)) await effects.write(join(out, path), text);
+  const frozen = (JSON.parse(campaign) as CampaignResult).edition !== null;
+  for (const [path, text] of siteFiles(results.folder))
+    if (frozen && isResult(path)) await effects.write(join(out, `${path}.gz`), gzipped(text));
+    else await effects.write(join(out, path), text);
+  // Nothing is ever built into the folder of an edition again.
+  if (frozen) await effects.remove(join(out, MARK));
   for (const { from, to } of await fontFiles(textsOf(out, effects))) {
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));

@@ -5,6 +5,7 @@ import { compareResults, type Difference, NOTHING } from '../archive/compareResu
 import { LAYOUT } from '../archive/crate.ts';
 import { type EditionFile, editionFile } from '../archive/editionFile.ts';
 import { filesOf } from '../archive/filesOf.ts';
+import { storedResults } from '../archive/storedResults.ts';
 import { type Bytes, verifyBytes } from '../archive/verifyBytes.ts';
 import { METHOD_VERSION } from '../campaign/results.ts';
 import type { Effects } from '../effects.ts';
@@ -158,19 +159,29 @@ const sameCode = async ({ code }: EditionFile, effects: Effects): Promise<boolea
 
 /** Every figure that differs at all, by the file that it stands in. */
 async function differences(folder: string, written: Written, effects: Effects): Promise<Figures['differences']> {
-  const now = await editionResults(written.folder, effects);
-  const found: (Difference & { file: string })[] = [];
   const data = join(folder, 'data');
-  const stored = (await filesOf(join(data, LAYOUT.results), effects)).files
-    .filter((name) => name.endsWith('.json') && !name.endsWith('.schema.json'))
-    .map((name) => `${LAYOUT.results}/${name}`);
-  for (const path of [...new Set([...stored, LAYOUT.campaign, LAYOUT.curves, ...now.keys()])].sort()) {
-    const before = await effects.text(join(data, path)).catch(() => null);
+  const { campaign, sessions } = await storedResults(data, effects);
+  const curves = await effects.text(join(data, LAYOUT.curves)).catch(() => null);
+  const stored = new Map([
+    ...(campaign ? [campaign] : []),
+    ...sessions,
+    ...(curves === null ? [] : [[LAYOUT.curves, curves] as const]),
+  ]);
+  // Earlier editions have them unpacked.
+  const now = new Map(
+    [...(await editionResults(written.folder, effects))].map(([path, text]) => {
+      const plain = path.replace(/\.gz$/, '');
+      return [stored.has(plain) ? plain : path, text];
+    }),
+  );
+  const found: (Difference & { file: string })[] = [];
+  for (const path of [...new Set([...stored.keys(), ...now.keys()])].sort()) {
+    const before = stored.get(path);
     const after = now.get(path);
     if (before === after) continue;
-    const read = (text: string | null | undefined): unknown => {
+    const read = (text: string | undefined): unknown => {
       try {
-        return text == null ? undefined : JSON.parse(text);
+        return text === undefined ? undefined : JSON.parse(text);
       } catch {
         return text;
       }
@@ -196,7 +207,7 @@ function compared(edition: EditionFile, all: Figures['differences'], same: boole
   const far = all.filter(
     ({ apart, before, file, figure }) =>
       !(apart !== null && apart <= TOLERANCE) &&
-      !(file === `data/${LAYOUT.campaign}` && figure.startsWith('tool')) &&
+      !(file.startsWith(`data/${LAYOUT.site}/campaign.json`) && figure.startsWith('tool')) &&
       // What a later tool says besides is no figure of the edition.
       before !== NOTHING &&
       file !== `data/${LAYOUT.curves}`,

@@ -36,66 +36,48 @@ function valueAt(values: readonly (number | null)[], stepM: number, stationM: nu
   return a + (position - i) * (b - a);
 }
 
-/** Cumulative gap at the stations that matter. */
-export function gapTable(
-  id: string,
+/**
+ * The curves of a lap at the stations that matter.
+ *
+ * @param compared whether the lap has a gap to show
+ */
+export function alongTable(
   curves: LapCurves,
   cells: readonly LedgerCell[],
   lengthM: number,
+  compared: boolean,
   links: TableLinks,
 ): Table {
   const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
-    const sigma = valueAt(curves.sigmaS, curves.stepM, stationM);
+    const at = (values: readonly (number | null)[]): number | null => valueAt(values, curves.stepM, stationM);
+    const sigma = at(curves.sigmaS);
     const digits = digitsFor(sigma);
+    const [v, u] = [at(curves.speedMps), at(curves.referenceMps)];
     return [
       { text: metresNumber(stationM) },
       { text: event },
-      { text: signed(valueAt(curves.gapS, curves.stepM, stationM), digits) },
-      { text: sigma === null ? number(null) : number(Z_90 * sigma, Math.min(3, digits + 1)) },
-    ];
-  });
-  return {
-    id,
-    caption: 'Gap by station: every 100 m and where a phase begins',
-    columns: [
-      { title: 'station', unit: 'm', kind: 'number' },
-      { title: 'there', kind: 'text' },
-      { title: 'gap', unit: 's', kind: 'number' },
-      { title: '±', unit: 's', kind: 'number' },
-    ],
-    rows,
-    ...links,
-  };
-}
-
-/** Both speeds at the stations that matter. */
-export function speedTable(
-  id: string,
-  curves: LapCurves,
-  cells: readonly LedgerCell[],
-  lengthM: number,
-  links: TableLinks,
-): Table {
-  const rows = stops(cells, lengthM).map(({ stationM, event }): Cell[] => {
-    const v = valueAt(curves.speedMps, curves.stepM, stationM);
-    const u = valueAt(curves.referenceMps, curves.stepM, stationM);
-    return [
-      { text: metresNumber(stationM) },
-      { text: event },
+      ...(compared
+        ? [
+            { text: signed(at(curves.gapS), digits) },
+            { text: sigma === null ? number(null) : number(Z_90 * sigma, Math.min(3, digits + 1)) },
+          ]
+        : []),
       { text: kmhNumber(v) },
       { text: kmhNumber(u) },
       { text: v === null || u === null ? number(null) : kmhNumber(v - u) },
     ];
   });
+  const column = (title: string, unit: string) => ({ title, unit, kind: 'number' as const });
   return {
-    id,
-    caption: 'Speeds by station: every 100 m and where a phase begins',
+    id: 'curves-data',
+    caption: `${compared ? 'Gap and speeds' : 'Speeds'} by station: every 100 m and where a phase begins`,
     columns: [
-      { title: 'station', unit: 'm', kind: 'number' },
+      column('station', 'm'),
       { title: 'there', kind: 'text' },
-      { title: 'this lap', unit: 'km/h', kind: 'number' },
-      { title: 'reference', unit: 'km/h', kind: 'number' },
-      { title: 'difference', unit: 'km/h', kind: 'number' },
+      ...(compared ? [column('gap', 's'), column('±', 's')] : []),
+      column('this lap', 'km/h'),
+      column('reference', 'km/h'),
+      column('difference', 'km/h'),
     ],
     rows,
     ...links,

@@ -44,7 +44,7 @@ export function claimsReport(results: Results): ClaimsReport {
             : `${n('untrue')} of ${plural(claims.length, 'claim')} ${n('untrue') === 1 ? 'is' : 'are'} untrue`,
       opening:
         claims.length === 0
-          ? 'A claim is a statement in a note that is checked against the data; the list of directives shows how one is written.'
+          ? `A claim is a statement in a note that is checked against the data${results.campaign.edition ? '' : '; the list of directives shows how one is written'}.`
           : `A claim is a statement that is checked against the data each time the site is built. ${n('changed') > 0 ? `${sentence(plural(n('changed'), 'claim'))} ${n('changed') === 1 ? 'rests' : 'rest'} on other inputs than ${n('changed') === 1 ? 'it was' : 'they were'} confirmed on. ` : ''}${n('open') > 0 ? `${sentence(plural(n('open'), 'claim'))} ${n('open') === 1 ? 'was' : 'were'} never confirmed.` : ''}`.trim(),
     }),
     groups: GROUPS.flatMap(({ id, title, of }) => {

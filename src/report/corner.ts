@@ -99,7 +99,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
         );
   if (plan) figures.push(plan);
   const stations = [...rows, { events: reference }].flatMap((r) => EVENTS.flatMap(({ key }) => r.events[key]));
-  if (stations.length > 0) {
+  const techniqueOfLaps = stations.length > 0 ? techniqueByLap() : null;
+  if (techniqueOfLaps) {
     const margin = Math.max(8, (Math.max(...stations) - Math.min(...stations)) * 0.05);
     const range = { fromM: Math.min(...stations) - margin, toM: Math.max(...stations) + margin };
     figures.push(
@@ -111,7 +112,8 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
           caption: marksCaption(),
           key: 'One row a session, latest on top; one mark a lap. Tall ticks: brake on, pick-up; short ticks: brake off, full drive; dots: the slowest point. Bold on the track, thin elsewhere. Grey: what the reference rider’s laps cover, with their median.',
           source,
-          table: techniqueByLap('marks-data'),
+          table: techniqueOfLaps,
+          tableElsewhere: true,
           doubts,
         },
         (form, id, name) => techniqueMarks(form, id, name, { rows, reference, ...range, lengthM: circuit.lengthM }),
@@ -167,7 +169,7 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     figures: figures.filter((f) => f !== plan),
     sessions: trendTable('sessions-table', MOST_LISTED),
     verdicts,
-    laps: stations.length > 0 ? techniqueByLap('laps-table') : null,
+    laps: techniqueOfLaps,
     before: link(at - 1),
     after: link(at + 1),
   };
@@ -355,13 +357,13 @@ export function cornerReport(results: Results, circuit: CircuitView, corner: Map
     };
   }
 
-  function techniqueByLap(id: string): Table {
+  function techniqueByLap(): Table {
     const all = days.flatMap((d) => d.laps).reverse();
     const mine = (l: LapOf) => l.lap.technique.find((t) => t.corner === corner.name);
     const listed = all.filter((l) => mine(l)).slice(0, MOST_LAPS);
     const used = MEASURES.filter((m) => listed.some((l) => m.of(mine(l)!) !== null));
     return {
-      id,
+      id: 'laps-table',
       caption: `Technique of ${listed.length < all.length ? `the latest ${listed.length} of ${all.length} laps` : plural(listed.length, 'lap')}; small: difference from the reference median`,
       columns: [
         { title: 'lap', kind: 'text' },

@@ -1,7 +1,7 @@
 import { bandFound } from '../campaign/findings/written.ts';
 import type { LapCurves, LedgerCell } from '../campaign/results.ts';
 import { humanBand } from '../statistics/humanBand.ts';
-import { gapTable, speedTable } from './along.ts';
+import { alongTable } from './along.ts';
 import { bridgeFigure } from './causes/bridgeFigure.ts';
 import { cornerCauses } from './causes/cornerCauses.ts';
 import { type Workbench, workbench } from './causes/workbench.ts';
@@ -150,7 +150,7 @@ export function lapReport(results: Results, { session, run, lap, page, rider, sp
           caption: gapCaption(shown, curves, complete ? lap : null, lengthM),
           key: 'Gap = time of this lap minus the reference’s at the same place; rising is losing. The band is the 90\u202f% interval; a dashed line is less certain than the rest, dots bridge a hole in the data; corners are shaded.',
           source,
-          table: gapTable('gap-data', curves, cells, lengthM, links('curves')),
+          table: alongTable(curves, cells, lengthM, true, links('curves')),
           doubts,
         },
         (form, id, name) => gapCurve(form, id, name, { curves, corners, lengthM, digits: digitsFor(lap.sigmaS) }),
@@ -170,7 +170,8 @@ export function lapReport(results: Results, { session, run, lap, page, rider, sp
             ? 'Dark: this lap. Grey: the reference lap, in the pale band of the reference rider’s laps. Between them and in the strip below: warm where this lap is slower, cool where it is faster. Ticks: reference above, this lap below.'
             : 'Speed over station; corners are shaded.',
           source,
-          table: speedTable('speed-data', curves, cells, lengthM, links('curves')),
+          table: alongTable(curves, cells, lengthM, hasGap, links('curves')),
+          tableElsewhere: hasGap && circuit !== undefined,
           doubts,
         },
         (form, id, name) =>

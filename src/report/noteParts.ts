@@ -141,5 +141,6 @@ function renamed(figure: Figure, id: string, number: number, home: string): Figu
     drawings: figure.drawings.map((svg) => svg.replace(own, `$1${id}`)),
     source: figure.source.map((piece) => (piece.href?.startsWith('#') ? { ...piece, href: home + piece.href } : piece)),
     table: { ...figure.table, id: `${id}-data` },
+    tableElsewhere: false,
   };
 }

@@ -59,6 +59,8 @@ export interface Figure {
   /** Markup of the drawing, one for each form that the style sheet chooses from. */
   readonly drawings: readonly string[];
   readonly table: Table;
+  /** The page has the table already, under its id. */
+  readonly tableElsewhere?: boolean;
   readonly doubts: readonly Doubt[];
 }
 

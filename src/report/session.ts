@@ -98,7 +98,8 @@ export function sessionReport(results: Results, session: SessionResult): Session
           caption: timesCaption(),
           key: `Filled: counted. Open: shown, not counted. Crossed: not valid.${reference ? ' Grey line: the reference lap.' : ''}${sum && sum.laps > 1 ? ' Dashed: the median of the counted laps.' : ''} A lap far slower than the rest stands at the upper edge with an arrow.`,
           source,
-          table: { ...laps, id: 'laps-data' },
+          table: laps,
+          tableElsewhere: true,
           doubts,
         },
         (form, id, name) =>
@@ -148,7 +149,8 @@ export function sessionReport(results: Results, session: SessionResult): Session
           caption: lossSentence(gaps) || noLossWords(gaps),
           key: 'The ribbon is as wide as the median seconds lost per 100\u202fm in each phase (warm) or gained (cool).',
           source,
-          table: medianCells('map-data', session),
+          table: medianCells('skyline-data', session),
+          tableElsewhere: true,
           doubts,
         },
         (form, id, name) => lossMap(form, id, name, { circuit, steps: stepsOfCells(gaps) }),
@@ -324,7 +326,12 @@ export function sessionReport(results: Results, session: SessionResult): Session
       ],
       rows: all.map((l) => lapRow(l, planned, several, official)),
       ...tableLinks(path, 'laps'),
-      more: [{ text: 'everything of this session as JSON', href: `results/${slug(session.session)}.json` }],
+      more: [
+        {
+          text: 'everything of this session as JSON',
+          href: `results/${slug(session.session)}.json${results.campaign.edition ? '.gz' : ''}`,
+        },
+      ],
     };
   }
 

@@ -3,6 +3,7 @@ import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync }
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { gunzipSync, gzipSync } from 'node:zlib';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { sealBag } from '../../src/archive/sealBag.ts';
 import { machine } from '../../src/effects.ts';
@@ -51,8 +52,8 @@ describe('publish and verify', { timeout: 300_000 }, () => {
     for (const path of [
       'README.txt',
       'data/site/index.html',
-      'data/site/campaign.json',
-      `data/site/results/${robot}.json`,
+      'data/site/campaign.json.gz',
+      `data/site/results/${robot}.json.gz`,
       `data/inputs/sessions/${robot}/session.md`,
       'data/inputs/content/campaign.md',
       'data/inputs/content/circuits/saltmarsh.phases.yaml',
@@ -125,11 +126,11 @@ describe('publish and verify', { timeout: 300_000 }, () => {
   test('a figure that was changed, and every list of hashes with it, is found by its corner and cell', async () => {
     const forged = join(mkdtempSync(join(tmpdir(), 'gapbook-forged-')), 'bag');
     cpSync(bag, forged, { recursive: true });
-    const path = join(forged, `data/site/results/${robot}.json`);
-    const result = JSON.parse(readFileSync(path, 'utf8'));
+    const path = join(forged, `data/site/results/${robot}.json.gz`);
+    const result = JSON.parse(gunzipSync(readFileSync(path)).toString());
     const cell = result.runs[0].laps.find((lap: { ledger: unknown[] }) => lap.ledger.length > 0).ledger[3];
     cell.gapS -= 0.05;
-    writeFileSync(path, `${JSON.stringify(result)}\n`);
+    writeFileSync(path, gzipSync(`${JSON.stringify(result)}\n`));
     const info = readFileSync(join(forged, 'bag-info.txt'), 'utf8').split('\n').slice(0, -2);
     for (const name of readdirSync(forged)) if (/manifest|bag-info/.test(name)) rmSync(join(forged, name));
     await sealBag(
@@ -142,7 +143,7 @@ describe('publish and verify', { timeout: 300_000 }, () => {
     expect(said).toContain('each as it was when the bag was made');
     expect(said).toMatch(
       new RegExp(
-        `differs  data/site/results/${robot}.json: run run-01.csv, lap \\d, ledger, corner ${cell.corner} ${cell.cell}, gapS: `,
+        `differs  data/site/results/${robot}.json.gz: run run-01.csv, lap \\d, ledger, corner ${cell.corner} ${cell.cell}, gapS: `,
       ),
     );
     expect(said).toContain('1 figure of');
@@ -198,7 +199,7 @@ describe('publish and verify', { timeout: 300_000 }, () => {
         expect(cells(join(made, 'data/inputs', log), heading).every((cell) => cell === '')).toBe(true);
       }
       expect(cells(join(made, 'data/inputs', log), 'Ground speed')).toEqual(cells(join(other, log), 'Ground speed'));
-      const results = readFileSync(join(made, `data/site/results/${robot}.json`), 'utf8');
+      const results = gunzipSync(readFileSync(join(made, `data/site/results/${robot}.json.gz`))).toString();
       expect(results).not.toMatch(/"pickUp":"throttle"/);
       expect(gapbook(home, {}, 'verify', made).said).toContain('equal to the byte');
     },

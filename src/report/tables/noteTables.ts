@@ -52,6 +52,6 @@ export function noteTables(results: Results): Table[] {
     ...compared,
     ...claims.groups.map(({ table }) => table),
     ...some(claims.stands),
-    ...directiveTables(results),
+    ...(results.campaign.edition ? [] : directiveTables(results)),
   ];
 }

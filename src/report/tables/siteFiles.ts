@@ -55,6 +55,10 @@ import { techniqueData } from './techniqueData.ts';
 
 type File = readonly [path: string, text: string];
 
+/** Whether a file is one of the results, which an edition has packed: they would be a quarter of it. */
+export const isResult = (path: string): boolean =>
+  path === 'campaign.json' || /^results\/.*(?<!\.schema)\.json$/.test(path);
+
 /**
  * Every file of the site that is not a page or a font: the results as they are, their JSON Schemas, and the tables
  * behind the pages as CSV and JSON. One after the other, so that memory does not grow with the number of laps.
