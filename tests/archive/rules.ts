@@ -29,6 +29,7 @@ export function brokenRules(bag: string): string[] {
     if ([...listed.keys()].sort().join('\n') !== meant.sort().join('\n')) wrong.push(`${name} lists other files`);
     for (const [path, hash] of listed)
       if (
+        every.includes(path) &&
         createHash(algorithm)
           .update(readFileSync(join(bag, path)))
           .digest('hex') !== hash
