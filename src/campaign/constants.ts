@@ -29,11 +29,10 @@ import {
   ENGINE_BRAKING_MPS2,
   FULL_SHARE,
   PICK_UP_MPS2,
-  PICK_UP_SHARE,
   SLOPE_WINDOW_S,
   THROTTLE_ON_S,
 } from '../technique/events.ts';
-import { DRIVING_SHARE, PICK_UP_PAUSE_S } from '../technique/pickUp.ts';
+import { DRIVING_SHARE } from '../technique/pickUp.ts';
 import { TRAIL_LEAN_RAD } from '../technique/technique.ts';
 import { bar, degrees } from '../units.ts';
 import { FRAME_RESIDUAL_M } from './alignedRun.ts';
@@ -166,15 +165,13 @@ export const METHOD_CONSTANTS: readonly MethodConstant[] = [
   ),
   constant('technique', 'drag', DRAG_PER_M * 1e4, '10⁻⁴/m', 'drag is this times squared speed'),
   constant('technique', 'engine braking', ENGINE_BRAKING_MPS2, 'm/s²', 'with the throttle closed'),
-  constant('technique', 'pick-up', PICK_UP_SHARE * 100, '%', 'throttle above the foot of its rise'),
   constant(
     'technique',
     'driving',
     DRIVING_SHARE * 100,
     '%',
-    'of the corner’s strongest acceleration: the rise of the throttle that leads there is the pick-up',
+    'of the corner’s strongest acceleration: half way up the rise of the throttle that leads there is the pick-up',
   ),
-  constant('technique', 'pick-up pause', PICK_UP_PAUSE_S, 's', 'a rise that rests longer began anew'),
   constant(
     'technique',
     'pick-up by speed',

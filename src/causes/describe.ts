@@ -45,11 +45,16 @@ export interface Described {
 
 /** A dip in speed counts as a braked corner only if it takes off this share of the energy at its bottom. */
 const LEAST_DIP = 0.03;
-/** Where the corner begins: this share of the lesser dip above its bottom. */
+/**
+ * Where the corner begins, in energy above its bottom: this share of it, but no more than this share of the lesser dip.
+ * Higher up, braking from a high speed would count to the corner.
+ */
+const LEVEL_OF_MID = 0.15;
 const LEVEL_SHARE = 0.08;
 /** Behind its bottom a dip has ended once this share of it is made up for. */
 const RISE_SHARE = 0.05;
-/** Deceleration is taken from the corner up to this share of the lesser dip. */
+/** Deceleration is taken between these shares of the lesser dip: brakes are built up before it and given up behind it. */
+const LOW_SHARE = 0.2;
 const TOP_SHARE = 0.75;
 /** The bottom of a dip is where energy is within this share of the least. */
 const BOTTOM_SHARE = 0.02;
@@ -61,9 +66,14 @@ const TIGHT_SHARE = 0.7;
 const DOUBT_WEIGHT = 2.5;
 /** Share of a corner's length over which its curvature is smoothed to find where it is tight. */
 const TIGHT_SMOOTH = 0.08;
-/** A pick-up's rise of the throttle lasts about this long, s, and has begun where it is through this share. */
+/** A rise of the throttle lasts about this long, s, and has begun where it is through this share. */
 const RISE_S = 0.5;
 const OPENED_SHARE = 0.15;
+/** It is steep where it climbs, over this time, s, by more than this share of its steepest. */
+const STEEP_S = 0.08;
+const STEEP_SHARE = 0.25;
+/** Of the way from where braking ends to the first tight place so much keeps its metres. */
+const SETTLE_SHARE = 0.5;
 const MODULATION_ENTRIES = 193;
 const MID_ENTRIES = 193;
 
@@ -115,6 +125,7 @@ export function describePair(
     above: 0,
     modulationStep: 1,
     anchorsM: [],
+    settleM: 0,
     rollM: 0,
   };
   const bottom = (side: Side, dip: Dip | null | undefined, k: number): number =>
@@ -123,7 +134,10 @@ export function describePair(
   let pickUps = sides.map(({ events, ridden }) =>
     events.pickUpM === null ? null : openedM(ridden, events.pickUpM - fromM),
   );
-  if (!events) {
+  if (wholeCorner && pickUps.every((s) => s === null) && dipA && dipB) {
+    // Nobody opens the throttle between this corner and the next: all of the window is the corner.
+    pickUps = [cells * stepM, cells * stepM];
+  } else if (!events) {
     // Without the event in one lap both use the same rule: where the speed has risen again by a little.
     if (wholeCorner && pickUps.some((s) => s !== null)) flags.push('no pick-up');
     pickUps = sides.map((side, k) => riseM(smooth[k]!, bottom(side, dips[k], k), side.ridden.stepM));
@@ -131,32 +145,30 @@ export function describePair(
   if (dipA && dipB) {
     const lesser = Math.min(dipA.energyTop - dipA.energyMid, dipB.energyTop - dipB.energyMid);
     {
-      const above = LEVEL_SHARE * lesser;
-      const corners = [dipA, dipB].map((dip) => crossingM(dip.smooth, dip.bottomRow, dip.energyMid + above, stepM));
+      const above = Math.min(LEVEL_SHARE * lesser, LEVEL_OF_MID * Math.min(dipA.energyMid, dipB.energyMid));
+      // Of two apexes the first is what is braked for, the second what it is slowest at.
+      const floors = [dipA, dipB].map((dip) =>
+        tight.anchorsM.length > 1 ? shelfOf(dip, tight.anchorsM[0]!, stepM) : dip.energyMid,
+      );
+      const corners = [dipA, dipB].map((dip, k) => crossingM(dip.smooth, dip.bottomRow, floors[k]! + above, stepM));
       const late = Math.max(...corners) + stepM;
       const early = Math.min(...pickUps.map((s) => s!)) - stepM;
-      plan = {
-        ...plan,
-        mode: 'braked',
-        above,
-        anchorsM: tight.anchorsM.filter((s) => s > late && s < early),
-        modulationStep: 0,
-      };
+      const anchorsM = tight.anchorsM.filter((s) => s > late && s < early);
+      const settleM = Math.max(0, SETTLE_SHARE * ((anchorsM[0] ?? early) - late));
+      plan = { ...plan, mode: 'braked', above, anchorsM, settleM, modulationStep: 0 };
       corners.forEach((s, k) => {
         if (pickUps[k]! < s && !flags.includes('brake and throttle overlap')) flags.push('brake and throttle overlap');
       });
       if ([dipA, dipB].some(({ offRow }) => offRow <= 1)) flags.push('brakes before the window');
       if (tight.anchorsM.length > 1) flags.push('two apexes');
-      const high = TOP_SHARE * Math.min(...[dipA, dipB].map((d) => d.energyTop - d.energyMid - above));
+      const fall = Math.min(...[dipA, dipB].map((d, k) => d.energyTop - floors[k]! - above));
       const decelerations = [dipA, dipB].map((dip, k) => {
-        const toM = crossingM(
-          dip.smooth,
-          Math.max(0, Math.floor(corners[k]! / stepM)),
-          dip.energyMid + above + high,
-          stepM,
-        );
-        const pathM = pathBetween(sides[k]!.ridden.pathPerStation, stepM, toM, corners[k]!);
-        return high / Math.max(pathM, 0.25 * stepM);
+        const from = Math.max(0, Math.floor(corners[k]! / stepM));
+        const [lowM, highM] = [LOW_SHARE, TOP_SHARE].map((share) =>
+          crossingM(dip.smooth, from, floors[k]! + above + share * fall, stepM),
+        ) as [number, number];
+        const pathM = pathBetween(sides[k]!.ridden.pathPerStation, stepM, highM, lowM);
+        return ((TOP_SHARE - LOW_SHARE) * fall) / Math.max(pathM, 0.25 * stepM);
       });
       const far = Math.max(
         ...[dipA, dipB].map(
@@ -166,7 +178,7 @@ export function describePair(
       );
       plan = { ...plan, modulationStep: Math.max(far, 1e-9) / (MODULATION_ENTRIES - 1) };
       const made = [dipA, dipB].map((dip, k) =>
-        braked(sides[k]!, dip, plan, corners[k]!, decelerations[k]!, pickUps[k]!, tight.mean[k]!, envelope),
+        braked(sides[k]!, dip, floors[k]!, plan, corners[k]!, decelerations[k]!, pickUps[k]!, tight.mean[k]!, envelope),
       );
       return { plan, a: made[0]!, b: made[1]!, floor, flags };
     }
@@ -190,6 +202,7 @@ export function describePair(
 function braked(
   side: Side,
   dip: Dip,
+  floor: number,
   plan: WindowPlan,
   cornerM: number,
   decelerationMps2: number,
@@ -200,7 +213,7 @@ function braked(
   const { ridden } = side;
   const { stepM, cells } = plan;
   const pickUpM = Math.max(pickUp, cornerM + stepM);
-  const energyCorner = dip.energyMid + plan.above;
+  const energyCorner = floor + plan.above;
   // With the path per station where it ends up, as recomposing takes it.
   let releaseM = cornerM;
   for (let k = 0; k < 3; k++) {
@@ -229,10 +242,10 @@ function braked(
   // Who brakes later than the other has nothing to say about what is before; on at the usual deceleration.
   for (; next < MODULATION_ENTRIES; next++) modulation[next] = e0 + (next * plan.modulationStep - z0);
 
-  const place = new Warp(cornerM, plan.anchorsM, pickUpM);
+  const place = new Warp(cornerM, plan, pickUpM);
   const mid = new Float64Array(MID_ENTRIES);
   for (let k = 0; k < MID_ENTRIES; k++) mid[k] = energyAt(ridden, place.at(k / (MID_ENTRIES - 1))) - dip.energyMid;
-  mid[0] = plan.above;
+  mid[0] = energyCorner - dip.energyMid;
   return finished(side, plan, envelope, dip.offRow, pickUpM, {
     releaseM,
     modulation,
@@ -260,7 +273,7 @@ function driven(
   if (corner) {
     const [first, last] = [firstCorner, Math.min(plan.cells - 1, Math.ceil(pickUpM / plan.stepM))];
     scale = plan.mode === 'rolled' ? smooth[firstCorner - 1]! : Math.min(...smooth.subarray(first, last + 1));
-    const place = new Warp(plan.rollM, plan.anchorsM, pickUpM);
+    const place = new Warp(plan.rollM, plan, pickUpM);
     for (let k = 0; k < MID_ENTRIES; k++) {
       const energy = energyAt(ridden, place.at(k / (MID_ENTRIES - 1)));
       mid[k] = plan.mode === 'rolled' ? energy / scale - 1 : energy - scale;
@@ -421,6 +434,12 @@ function dipOf(side: Side, smooth: Float64Array, use: Float64Array, entryM: numb
   return { offRow, bottomRow: bottom, energyTop: smooth[offRow]!, energyMid, smooth };
 }
 
+/** Energy at a corner's first tight place, where a later one is slower; else that of the bottom. */
+function shelfOf({ smooth, bottomRow, energyMid }: Dip, firstTightM: number, stepM: number): number {
+  const row = Math.floor(firstTightM / stepM);
+  return row < bottomRow ? Math.max(energyMid, smooth[row]!) : energyMid;
+}
+
 /** Row at which drive on the way to the corner ends, at or before the onset of braking. */
 function liftRow(use: Float64Array, onset: number): number {
   if (onset < 8) return onset;
@@ -447,26 +466,29 @@ function crossingM(smooth: Float64Array, bottomRow: number, level: number, stepM
 }
 
 /**
- * Where the throttle has opened by a share of the rise that a pick-up begins, so that a rise to more is not found
- * earlier than one to less, m from the start. As measured where there is no throttle.
+ * Where the throttle has opened by a small share of the rise that a pick-up is half way up, m from the start: before it
+ * hardly any drive, and a rise to more is not found earlier than one to less. The rise begins where it is steep no more,
+ * so that a trickle before it is none of it, with a dip between or without. As measured where there is no throttle.
  */
-function openedM({ throttle, energy, stepM }: Ridden, pickUpM: number): number {
-  if (!throttle) return pickUpM;
+function openedM({ throttle, energy, stepM }: Ridden, halfOpenM: number): number {
+  if (!throttle) return halfOpenM;
   const n = throttle.length;
-  const row = Math.min(n - 1, Math.max(0, Math.round(pickUpM / stepM - 0.5)));
-  const reach = Math.max(2, Math.round((RISE_S * Math.sqrt(2 * energy[row]!)) / stepM));
-  let foot = throttle[row]!;
-  for (let i = row; i >= Math.max(0, row - 2 * reach); i--) foot = Math.min(foot, throttle[i]!);
-  let top = row;
-  for (let i = row; i < Math.min(n, row + reach); i++) if (throttle[i]! > throttle[top]!) top = i;
-  const level = foot + OPENED_SHARE * (throttle[top]! - foot);
-  if (!(throttle[top]! - foot > 0.02)) return pickUpM;
-  // Beyond a quarter of a second from the event it is another rise: a trickle that holds the machine through the bend.
-  const near = Math.max(2, Math.ceil(reach / 2));
-  for (let i = Math.min(top, row + near); i > Math.max(0, row - near); i--)
-    if (throttle[i]! > level && throttle[i - 1]! <= level)
-      return (i - 0.5 + (level - throttle[i - 1]!) / (throttle[i]! - throttle[i - 1]!)) * stepM;
-  return pickUpM;
+  const half = Math.min(n - 1, Math.max(1, Math.ceil(halfOpenM / stepM - 0.5)));
+  const cells = (seconds: number): number => Math.max(2, Math.round((seconds * Math.sqrt(2 * energy[half]!)) / stepM));
+  const [reach, span] = [cells(RISE_S), cells(STEEP_S)];
+  const first = Math.max(span, half - reach);
+  const climb = (i: number): number => throttle[i]! - throttle[i - span]!;
+  let steepest = 0;
+  for (let i = first; i < Math.min(n, half + span); i++) steepest = Math.max(steepest, climb(i));
+  let foot = half;
+  while (foot > first && climb(foot) > STEEP_SHARE * steepest) foot--;
+  let top = half;
+  for (let i = half; i < Math.min(n, half + reach); i++) if (throttle[i]! > throttle[top]!) top = i;
+  const level = throttle[foot]! + OPENED_SHARE * (throttle[top]! - throttle[foot]!);
+  let i = half;
+  while (i > foot && throttle[i - 1]! > level) i--;
+  if (i === 0 || !(throttle[i]! > throttle[i - 1]!)) return halfOpenM;
+  return (i - 0.5 + (level - throttle[i - 1]!) / (throttle[i]! - throttle[i - 1]!)) * stepM;
 }
 
 /** Where energy has risen again a little behind the slowest row, m from the start. */

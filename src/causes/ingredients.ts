@@ -59,12 +59,14 @@ export interface WindowPlan {
   readonly mode: 'braked' | 'cornered' | 'rolled' | 'driven';
   readonly cells: number;
   readonly stepM: number;
-  /** Energy beyond that at the slowest place at which braking ends and the corner begins, m²/s². */
+  /** Energy beyond that at the (first) tight place at which braking ends and the corner begins, m²/s². */
   readonly above: number;
   /** Deceleration times distance between two entries of `modulation`, m²/s². */
   readonly modulationStep: number;
   /** Places in the corner, between its beginning and pick-up, that stay where they are, m from the start. */
   readonly anchorsM: readonly number[];
+  /** braked: behind the beginning of the corner so much keeps its metres. */
+  readonly settleM: number;
   /** cornered, rolled: where the corner begins, m from the start. */
   readonly rollM: number;
 }

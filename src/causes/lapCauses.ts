@@ -209,7 +209,8 @@ function eventsOf(
   const t = measured.find((x) => x.corner === corner.name);
   return {
     brakeOnsetM: t?.brakeOnsetM ?? null,
-    pickUpM: t?.pickUpM !== undefined && t.pickUpM !== null && t.pickUpM < toM ? t.pickUpM : null,
+    // Who opens the throttle behind the window only does so at its end, as far as the window goes.
+    pickUpM: t?.pickUpM == null ? null : Math.min(t.pickUpM, toM),
     upshiftsM: upshiftsM?.filter((s) => s >= fromM && s < toM) ?? null,
     upshiftsNearM: upshiftsM,
   };

@@ -24,7 +24,7 @@ export function recompose(plan: WindowPlan, m: Ingredients, envelope: Envelope, 
   if (plan.mode === 'braked') {
     const energyMid = m.lateralMps2 / (2 * m.meanBend);
     const lastBraking = Math.min(cells - 1, Math.max(-1, Math.ceil(cornerM / stepM - 0.5) - 1));
-    brakingCurve(plan, m, energyMid + plan.above, cornerM, lastBraking, out);
+    brakingCurve(plan, m, energyMid + m.mid[0]!, cornerM, lastBraking, out);
     approach(m, envelope, stepM, out, lastBraking + 1);
     corner(plan, m, out, lastBraking + 1, firstExit, cornerM, pickUpM, energyMid, 1);
     energyAtPickUp = energyMid + m.mid[m.mid.length - 1]!;
@@ -132,7 +132,7 @@ function corner(
   scale: number,
 ): void {
   const { mid } = m;
-  const place = new Warp(fromM, plan.anchorsM, toM);
+  const place = new Warp(fromM, plan, toM);
   const top = mid.length - 1;
   for (let i = first; i < end; i++) {
     const x = place.share((i + 0.5) * plan.stepM) * top;
@@ -207,12 +207,15 @@ class Shifting {
   }
 }
 
-/** Maps places between two ends to 0..1 so that the anchors between them keep their shares. */
+/**
+ * Maps places between two ends to 0..1 so that the anchors between them keep their shares, and what follows the first
+ * end its metres: the last of the brakes takes as long as it takes, however long the corner is held behind it.
+ */
 export class Warp {
   readonly #knotsM: readonly number[];
 
-  constructor(fromM: number, anchorsM: readonly number[], toM: number) {
-    const knots = [fromM, ...anchorsM, toM];
+  constructor(fromM: number, { anchorsM, settleM }: Pick<WindowPlan, 'anchorsM' | 'settleM'>, toM: number) {
+    const knots = settleM > 0 ? [fromM, fromM + settleM, ...anchorsM, toM] : [fromM, ...anchorsM, toM];
     this.#knotsM = knots.every((s, i) => i === 0 || s > knots[i - 1]!) ? knots : [fromM, toM];
   }
 

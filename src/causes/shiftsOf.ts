@@ -45,12 +45,12 @@ export function shiftsOf(
   offRow: number,
   pickUpRow: number,
 ): { approach: FoundShift[]; exit: FoundShift[] } {
-  const { energy, pathPerStation, curvaturePerM, stepM } = ridden;
+  const { energy, pathPerStation, curvaturePerM, stepM, softCells } = ridden;
   const n = energy.length;
   const limit = DriveLimit.of(envelope);
   const approach: FoundShift[] = [];
   const exit: FoundShift[] = [];
-  const rows = upshiftsM.map((s) => s / stepM).filter((row) => row > 1 && row < n - 2);
+  const rows = upshiftsM.map((s) => s / stepM).filter((row) => row > softCells && row < n - softCells);
   rows.forEach((row, j) => {
     const [low, high] = row < offRow ? [0, offRow] : [pickUpRow, n - 1];
     if (row < low || row >= high) return;

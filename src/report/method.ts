@@ -100,7 +100,7 @@ ${formula('<i>δt</i> = <i>δs</i> / <i>v</i>')}
   {
     id: 'technique',
     title: 'Technique',
-    html: `<p>For each corner and lap: where braking begins and ends, how long its peak takes and how high it is, how long brake and lean overlap, the slowest point and its speed, the largest lean and roll rate, pick-up, full drive, coasting time, and the speed at a fixed station of the exit. An event is read from its own channel where the log has one, and from speed where it has not; each measure carries the rule it was read by, and two laps’ events are compared only where the same rule found both.</p>
+    html: `<p>For each corner and lap: where braking begins and ends, how long its peak takes and how high it is, how long brake and lean overlap, the slowest point and its speed, the largest lean and roll rate, pick-up (half way up the rise of the throttle that drives the machine out), full drive, coasting time, and the speed at a fixed station of the exit. An event is read from its own channel where the log has one, and from speed where it has not; each measure carries the rule it was read by, and two laps’ events are compared only where the same rule found both.</p>
 <p>The band against which a lap is placed is what the reference rider’s own valid laps cover.</p>`,
   },
 ];

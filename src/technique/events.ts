@@ -20,8 +20,7 @@ export const ENGINE_BRAKING_MPS2 = 0.5;
 export const BRAKE_PAUSE_S = 0.4;
 /** An application that takes off less than this is none, m/s. */
 export const BRAKE_LEAST_MPS = 1;
-/** Throttle above the foot of its rise that is pick-up, above which it is closed, and share of the most that is full. */
-export const PICK_UP_SHARE = 0.05;
+/** Throttle above which it is closed no more, and share of the most that is full. */
 export const CLOSED_SHARE = 0.03;
 export const FULL_SHARE = 0.95;
 /** Acceleration that is pick-up where there is no throttle channel, m/s². */

@@ -1,22 +1,21 @@
 import { largest } from '../numbers/largest.ts';
-import { PICK_UP_SHARE } from './events.ts';
 
 /** Share of the corner's strongest acceleration above which a rider is driving out of it, not holding the machine up. */
 export const DRIVING_SHARE = 0.6;
 /** Acceleration is taken over this time, s. */
 const DRIVING_S = 0.3;
-/** A rise of the throttle that rests longer than this began anew after the rest, s. */
-export const PICK_UP_PAUSE_S = 0.3;
-/** What counts as a rest: a rise of less than this share of full throttle. */
-const REST_SHARE = 0.02;
+/** A rise of the throttle by less than this share of its travel opens nothing. */
+const LEAST_RISE = 0.1;
 
 /**
- * Row at which a rider opens the throttle to leave a corner: the foot of the rise that drives the machine out of it.
+ * Where a rider opens the throttle to leave a corner: half way up the rise that drives the machine out of it, as a row
+ * with its fraction.
  *
  * Speed says which rise it is: the one that leads to {@link DRIVING_SHARE} of the strongest acceleration before the next
- * corner. The throttle says when it began, because acceleration follows late and little at a high lean. A trickle that
- * holds the machine through the bend is not it, however long; and a rider who drives through the whole corner, as
- * through a flat kink, does not pick up.
+ * corner. The throttle says when, because acceleration follows late and little at a high lean. Half way up is where it
+ * moves fastest, so that neither scatter nor a trickle that holds the machine through the bend changes the reading: the
+ * foot of a rise is one thing where the trickle has a dip before it, and another where it has none. A rider who drives
+ * through the whole corner, as through a flat kink, does not pick up.
  *
  * @param throttle (n,) 0 to 1
  * @param speedMps (n,)
@@ -40,20 +39,15 @@ export function pickUpRow(
   let top = start;
   for (let i = start; i < end && timeS[i]! - timeS[start]! <= DRIVING_S; i++)
     if (throttle[i]! > throttle[top]!) top = i;
-  let foot = top;
-  let seen = top;
-  for (let i = top - 1; i >= entry; i--) {
-    const value = throttle[i]!;
-    if (value > throttle[foot]! + PICK_UP_SHARE) break;
-    if (value < throttle[foot]!) foot = i;
-    if (value < throttle[seen]! - REST_SHARE) seen = i;
-    else if (timeS[seen]! - timeS[i]! > PICK_UP_PAUSE_S) break;
-  }
-  if (throttle[top]! - throttle[foot]! < 2 * PICK_UP_SHARE) return null;
-  const open = throttle[foot]! + PICK_UP_SHARE;
-  let row = foot;
-  while (row < top && throttle[row]! <= open) row++;
-  return row;
+  let least = throttle[top]!;
+  for (let i = slowest; i < top; i++) least = Math.min(least, throttle[i]!);
+  if (throttle[top]! - least < LEAST_RISE) return null;
+  const half = (throttle[top]! + least) / 2;
+  let row = top;
+  while (row > entry && throttle[row - 1]! > half) row--;
+  if (row === entry) return null;
+  const [below, above] = [throttle[row - 1]!, throttle[row]!];
+  return row - (above - half) / (above - below);
 }
 
 /** Mean acceleration over the time that follows each of the rows [from, end), m/s². */

@@ -53,6 +53,8 @@ export interface CornerTechnique {
 
 /** Decelerations that differ by less are the same, m/s². */
 const SAME_MPS2 = 1e-6;
+/** A fall of speed by less is scatter, m/s. */
+const FALL_LEAST_MPS = 0.3;
 /** Lean beyond which braking is trail braking, rad. */
 export const TRAIL_LEAN_RAD = (15 * Math.PI) / 180;
 
@@ -106,6 +108,20 @@ function farthest(stationM: Float64Array): Float64Array {
     out[i] = most;
   }
   return out;
+}
+
+/**
+ * Row behind the largest fall of speed in a bend, where there is one. The slowest row is another where a rider comes in
+ * still driving and lifts in the bend: the entry may be slower than the place that was lifted for.
+ */
+function bottomOf(speedMps: Float64Array, entry: number, slowest: number, exit: number): number {
+  let [highest, bottom, most] = [entry, slowest, FALL_LEAST_MPS];
+  for (let i = entry; i <= exit; i++) {
+    if (speedMps[i]! > speedMps[highest]!) highest = i;
+    const fallen = speedMps[highest]! - speedMps[i]!;
+    if (fallen > most) [bottom, most] = [i, fallen];
+  }
+  return bottom;
 }
 
 class Rows {
@@ -162,13 +178,15 @@ class Rows {
 
     let slowest = entry;
     for (let i = entry; i <= exit; i++) if (speed[i]! < speed[slowest]!) slowest = i;
+    const bottom = bottomOf(speed, entry, slowest, exit);
 
     const { brakeOn, slowing, throttle, accelerationMps2 } = this.#signals;
     const on = rules.braking === 'brake' && brakeOn ? brakeOn : slowing;
-    const braking = applicationBefore(on, time, speed, first, Math.max(slowest, entry), exit);
-    const pickUp = this.#pickUp(entry, slowest, last, rules);
+    const braking = applicationBefore(on, time, speed, first, bottom, exit);
+    const pickUp = this.#pickUp(entry, bottom, last, rules);
+    const opened = pickUp === null ? null : Math.ceil(pickUp);
     const fullRow =
-      throttle && pickUp !== null ? this.#sustained((i) => throttle[i]! >= FULL_SHARE, pickUp, last) : null;
+      throttle && opened !== null ? this.#sustained((i) => throttle[i]! >= FULL_SHARE, opened, last) : null;
 
     let peak: number | null = null;
     let overlap: number | null = null;
@@ -181,7 +199,7 @@ class Rows {
       if (this.#roll)
         overlap = this.#duration(braking.from, braking.to, (i) => Math.abs(this.#roll![i]!) >= TRAIL_LEAN_RAD);
       if (throttle)
-        coasting = this.#duration(braking.from, pickUp ?? exit, (i) => on[i] === 0 && throttle[i]! < CLOSED_SHARE);
+        coasting = this.#duration(braking.from, opened ?? exit, (i) => on[i] === 0 && throttle[i]! < CLOSED_SHARE);
     }
     const release = braking ? Math.min(braking.to, time.length - 1) : null;
     const span = braking && release !== null ? time[release]! - time[braking.from]! : 0;
@@ -202,7 +220,7 @@ class Rows {
       slowestMps: speed[slowest]!,
       maxLeanRad: this.#roll && this.#most(this.#roll, entry, exit),
       maxRollRateRadps: this.#rollRate && this.#most(this.#rollRate, first, last),
-      pickUpM: pickUp === null ? null : this.#edge(pickUp),
+      pickUpM: pickUp === null ? null : this.#between(pickUp),
       fullDriveM: fullRow === null ? null : this.#edge(fullRow),
       coastingS: coasting,
       exitMps: this.#speedAt(zone.exitM, exit),
@@ -210,11 +228,13 @@ class Rows {
     };
   }
 
+  /** Row with its fraction. */
   #pickUp(entry: number, slowest: number, last: number, rules: Rules): number | null {
     const { throttle, accelerationMps2 } = this.#signals;
     if (rules.pickUp === 'throttle' && throttle)
       return pickUpRow(throttle, this.#speed, this.#time, entry, slowest, last);
-    return this.#began((i) => accelerationMps2[i]! > PICK_UP_MPS2, entry, slowest, last);
+    const row = this.#began((i) => accelerationMps2[i]! > PICK_UP_MPS2, entry, slowest, last);
+    return row === null ? null : Math.max(0, row - 0.5);
   }
 
   /** Where a condition that holds behind the slowest place began to hold; null where it held from the entry on. */
@@ -229,6 +249,13 @@ class Rows {
   /** An event that the row is the first to show happened between it and the row before: half way, for want of better. */
   #edge(row: number): number {
     return row > 0 ? (this.#station[row - 1]! + this.#station[row]!) / 2 : this.#station[row]!;
+  }
+
+  /** Station at a row with its fraction. */
+  #between(row: number): number {
+    const k = Math.floor(row);
+    const [from, to] = [this.#station[k]!, this.#station[Math.ceil(row)]!];
+    return from + (row - k) * (to - from);
   }
 
   /** First row from which a condition holds for {@link THROTTLE_ON_S}. */

@@ -57,6 +57,7 @@ function ridden({ envelope, stepM, lengthM, v0, own, plan }: Course): { timeS: n
     above: 0,
     modulationStep: 1,
     anchorsM: [],
+    settleM: 0,
     rollM: 0,
     ...plan,
   };

@@ -27,8 +27,12 @@ export interface Case {
 const EACH = 25;
 const ROUNDS = 20;
 
-/** 200 cases: 25 of each factor, spread over the passages where it can differ, and 25 pairs of like laps. */
-export function cases(): Case[] {
+/**
+ * 200 cases: 25 of each factor, spread over the passages where it can differ, and 25 pairs of like laps.
+ *
+ * @param seed another one gives other places, sizes, loggers and noise
+ */
+export function cases(seed = ''): Case[] {
   const all = circuits();
   const references = all.map((circuit) => {
     const { way, middles } = referenceWay(circuit);
@@ -60,12 +64,12 @@ export function cases(): Case[] {
   for (const factor of FACTORS) {
     const order = shuffled(
       sites.filter(({ reference, passage }) => applies(factor, reference, passage)),
-      draws(`sites ${factor}`),
+      draws(`sites ${factor}${seed}`),
     );
-    for (let k = 0; k < EACH; k++) add(order[k % order.length]!, factor, `${factor}-${k + 1}`);
+    for (let k = 0; k < EACH; k++) add(order[k % order.length]!, factor, `${factor}-${k + 1}${seed}`);
   }
-  const order = shuffled(sites, draws('sites of like laps'));
-  for (let k = 0; k < EACH; k++) add(order[k % order.length]!, null, `null-${k + 1}`);
+  const order = shuffled(sites, draws(`sites of like laps${seed}`));
+  for (let k = 0; k < EACH; k++) add(order[k % order.length]!, null, `null-${k + 1}${seed}`);
   return out;
 }
 
