@@ -26,7 +26,7 @@ export function smallDemo(): { readonly home: string; readonly content: string; 
   const [content, sessions] = [join(home, 'content'), join(home, 'sessions')];
   cpSync(join(root, 'content'), content, { recursive: true });
   // What is written in the demo speaks of sessions that are not among these.
-  for (const name of ['weeks', 'milestones']) rmSync(join(content, name), { recursive: true, force: true });
+  for (const name of ['weeks', 'milestones', 'editions']) rmSync(join(content, name), { recursive: true, force: true });
   const campaign = join(content, 'campaign.md');
   const frontMatter = /^---\n[\s\S]*?\n---\n/.exec(readFileSync(campaign, 'utf8'))?.[0] ?? '';
   // The evidence of the gates is among the other sessions too.
