@@ -210,7 +210,11 @@ function compare(lists: readonly Listed[], there: readonly string[], context: Co
     if (!found) continue;
     const wrong = by.filter(({ algorithm, manifest }) => manifest.entries.get(path) !== found.of[algorithm]);
     if (wrong.length === by.length)
-      error('changed', path, `is not what ${wrong.map(({ file }) => file).join(' and ')} was written for`);
+      error(
+        'changed',
+        path,
+        `is not the file that ${wrong.map(({ file }) => file).join(' and ')} ${wrong.length === 1 ? 'lists' : 'list'}`,
+      );
     else
       for (const { file } of wrong)
         error('changed', file, `has another hash for \`${path}\` than the file, which the other manifests agree with`);

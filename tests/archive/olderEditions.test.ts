@@ -95,6 +95,12 @@ test('what moved between two editions, and that only the data can have done it',
   expect(report.cells!.rows.map((row) => row.map(({ text }) => text))).toEqual([
     ['6', 'braking', '+1.149', '+0.899', '−0.250'],
   ]);
+  expect(report.figure!.caption).toBe(
+    'Corner 6, braking, moved most: by −0.250\u202fs. What fell comes to 0.250\u202fs.',
+  );
+  // One bar hangs, in the colour of a gain, and none stands.
+  const bars = report.figure!.drawings[0]!.match(/fill="var\(--(?:loss|gain)\)"/g);
+  expect(new Set(bars)).toContain('fill="var(--gain)"');
 });
 
 test('an edition whose results are of a version that is not known yet is still listed', async () => {

@@ -39,17 +39,17 @@ export function evidenceReport(results: Results): EvidenceReport {
           ? 'No edition is published yet'
           : `${sentence(plural(editions.length, 'edition'))} of ${plural(milestones, 'milestone')}`,
       opening: own
-        ? 'This report is frozen. The folder that it lies in holds the inputs that it was made from and the source of the tool that made it, so that every figure can be computed again.'
+        ? 'This report is frozen. The folder that it lies in holds what people wrote for it, the logs or, where they were not published, their SHA-256, and the source of the tool that made it: whoever has the logs can compute every figure again.'
         : editions.length === 0
           ? 'An edition is a milestone’s report frozen together with its logs, its notes and the tool’s own source; `gapbook publish` makes one.'
-          : 'An edition is a milestone’s report frozen on its day, with the inputs that it was made from and the source of the tool that made it. None is ever written over: a later one stands beside it and says what moved.',
+          : 'An edition is a milestone’s report frozen on its day, with what it was made from, logs or their SHA-256, and the source of the tool that made it. None is ever written over: a later one stands beside it and says what moved.',
     }),
     editions: editions.length > 0 ? editionsTable(results, editions) : null,
     fingerprints: editions.length > 0 ? fingerprintsTable(editions) : null,
     moved: pairs.length > 0 ? movedTable(pairs) : null,
     steps: [
       {
-        text: 'Every byte, then every figure from the logs in the edition:',
+        text: 'Every byte, then every figure from the logs in the edition; NUMBER is its fingerprint as it was noted when it was published:',
         command: 'gapbook verify FOLDER --fingerprint NUMBER',
       },
       {
@@ -126,18 +126,21 @@ function movedTable(pairs: readonly Pair[]): Table {
     ...tableLinks(evidencePath, 'moved'),
     caption: 'What moved, and what had changed',
     columns: [
-      { title: 'from', kind: 'text' },
-      { title: 'to', kind: 'text' },
+      { title: 'from one edition to another', kind: 'text' },
       { title: 'median gap moved', kind: 'number', unit: 's' },
       { title: 'changed', kind: 'text' },
-      { title: 'in full', kind: 'text' },
     ],
     rows: pairs.map(({ before, now, path }) => {
       const moved = movedGap(before, now);
       const changed = why(before, now).flatMap(({ kind, changed: what }) => (what === null ? [] : [kind]));
       return [
-        { text: sentence(editionName(before)) },
-        { text: editionName(now) },
+        {
+          text:
+            before.milestone === now.milestone
+              ? `Edition ${before.number} to edition ${now.number} of ${now.title}`
+              : `${sentence(editionName(before))} to ${editionName(now)}`,
+          href: path,
+        },
         moved === null
           ? { text: MISSING, tone: 'quiet' as const }
           : {
@@ -146,7 +149,6 @@ function movedTable(pairs: readonly Pair[]): Table {
                 Math.abs(moved) < ROUNDING_S ? ('quiet' as const) : moved > 0 ? ('loss' as const) : ('gain' as const),
             },
         { text: changed.length > 0 ? listWords(changed) : 'nothing' },
-        { text: 'page', href: path },
       ];
     }),
   };

@@ -1,9 +1,12 @@
 import type { EditionRecord } from '../../campaign/editions.ts';
+import { figureOf } from '../figureOf.ts';
+import { movedBars } from '../figures/movedBars.ts';
+import type { Phase } from '../figures/textures.ts';
 import { pageOf } from '../pageOf.ts';
 import { evidencePath, tableLinks } from '../paths.ts';
 import type { Results } from '../readResults.ts';
-import type { Cell, Page, Table } from '../report.ts';
-import { count, lapTime, MISSING, plural, sentence, signed } from '../words.ts';
+import type { Cell, Figure, Page, Table } from '../report.ts';
+import { count, lapTime, listWords, MISSING, plural, sentence, signed } from '../words.ts';
 import { editionName, editionPath, type Pair } from './pairs.ts';
 import { type Reason, why } from './why.ts';
 
@@ -13,6 +16,8 @@ export interface MovedReport extends Page {
   readonly figures: Table;
   readonly reasons: Table;
   readonly cells: Table | null;
+  /** Where on the lap; null where no part moved. */
+  readonly figure: Figure | null;
 }
 
 const DIGITS = 3;
@@ -22,8 +27,10 @@ const CELLS: Readonly<Record<string, string>> = {
   straight: 'straight before it',
   braking: 'braking',
   apex: 'apex',
-  exit: 'exit',
+  exit: 'drive out',
 };
+/** The phase that a cell of the ledger belongs to; a straight is part of the drive. */
+const PHASES: Readonly<Record<string, Phase>> = { braking: 'braking', apex: 'apex' };
 
 /** Everything the page of two editions says. */
 export function movedReport(results: Results, { before, now, path }: Pair): MovedReport {
@@ -61,6 +68,7 @@ export function movedReport(results: Results, { before, now, path }: Pair): Move
       note: 'Told by SHA-256 of each file. Notes move no number.',
     },
     cells,
+    figure: cells && movedFigure(cells, before, now),
   };
 }
 
@@ -138,15 +146,49 @@ function figuresTable(path: string, before: EditionRecord, now: EditionRecord): 
   };
 }
 
-function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Table | null {
-  const key = ({ corner, cell }: { corner: string; cell: string }): string => JSON.stringify([corner, cell]);
+type CellKey = { readonly corner: string; readonly cell: string };
+
+/** Parts of the lap that both editions have, in its order, with their median gaps, s. */
+function partsOf(before: EditionRecord, now: EditionRecord): (CellKey & { from: number; to: number })[] {
+  const key = ({ corner, cell }: CellKey): string => JSON.stringify([corner, cell]);
   const was = new Map(before.figures?.cells.map((cell) => [key(cell), cell.medianGapS]));
-  const rows = (now.figures?.cells ?? [])
-    .flatMap((cell) => {
-      const from = was.get(key(cell));
-      return from === undefined || Math.abs(cell.medianGapS - from) < ROUNDING_S ? [] : [{ ...cell, from }];
-    })
-    .toSorted((a, b) => Math.abs(b.medianGapS - b.from) - Math.abs(a.medianGapS - a.from));
+  return (now.figures?.cells ?? []).flatMap(({ corner, cell, medianGapS }) => {
+    const from = was.get(key({ corner, cell }));
+    return from === undefined ? [] : [{ corner, cell, from, to: medianGapS }];
+  });
+}
+
+function movedFigure(table: Table, before: EditionRecord, now: EditionRecord): Figure {
+  const parts = partsOf(before, now).map(({ corner, cell, from, to }) => ({
+    corner,
+    phase: PHASES[cell] ?? ('drive' as const),
+    byS: to - from,
+  }));
+  const up = parts.reduce((sum, { byS }) => sum + Math.max(0, byS), 0);
+  const down = parts.reduce((sum, { byS }) => sum - Math.min(0, byS), 0);
+  const sum = (seconds: number, what: string): string[] =>
+    seconds < ROUNDING_S ? [] : [`what ${what} comes to ${seconds.toFixed(DIGITS)}\u202fs`];
+  const [first] = table.rows;
+  return figureOf(
+    {
+      id: 'moved-parts',
+      number: 1,
+      title: 'Where on the lap it moved',
+      caption: `Corner ${first![0]!.text}, ${first![1]!.text}, moved most: by ${first!.at(-1)!.text}\u202fs. ${sentence(listWords([...sum(down, 'fell'), ...sum(up, 'rose')]))}.`,
+      key: `Median gap of each part in ${editionName(now)} less that in ${editionName(before)}, in the order of the lap; numbers below are corners. Hatched: braking; plain: apex; dotted: the straight before a corner and the drive out of it.`,
+      source: [],
+      table,
+      tableElsewhere: true,
+      doubts: [],
+    },
+    (form, _, name) => movedBars(form, name, parts),
+  );
+}
+
+function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Table | null {
+  const rows = partsOf(before, now)
+    .filter(({ from, to }) => Math.abs(to - from) >= ROUNDING_S)
+    .toSorted((a, b) => Math.abs(b.to - b.from) - Math.abs(a.to - a.from));
   if (rows.length === 0) return null;
   return {
     id: 'cells',
@@ -159,12 +201,12 @@ function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Ta
       { title: editionName(now), kind: 'number', unit: 's' },
       { title: 'moved', kind: 'number', unit: 's' },
     ],
-    rows: rows.map(({ corner, cell, from, medianGapS }) => [
+    rows: rows.map(({ corner, cell, from, to }) => [
       { text: corner },
       { text: CELLS[cell] ?? cell },
       { text: signed(from, DIGITS) },
-      { text: signed(medianGapS, DIGITS) },
-      { text: signed(medianGapS - from, DIGITS), tone: medianGapS > from ? 'loss' : 'gain' },
+      { text: signed(to, DIGITS) },
+      { text: signed(to - from, DIGITS), tone: to > from ? 'loss' : 'gain' },
     ]),
     note: 'Parts that moved by half a millisecond or more. Median gap of each over the counted laps; medians of parts need not add up to the median of the lap.',
   };

@@ -1,7 +1,7 @@
 import type { LedgerCell } from '../../campaign/results.ts';
 import { one } from './drawing.ts';
 
-type Phase = LedgerCell['phase'];
+export type Phase = LedgerCell['phase'];
 
 export const PHASE_LETTERS: Readonly<Record<Phase, 'B' | 'A' | 'D'>> = { braking: 'B', apex: 'A', drive: 'D' };
 
