@@ -2,7 +2,7 @@ import type { CircuitView, SessionResult } from '../campaign/results.ts';
 import { weekOf } from '../read/isoWeek.ts';
 import { beforeOf, foundOf, foundOn } from './findings/found.ts';
 import { chanceSentence } from './findings/progressWords.ts';
-import { changeWords, shortVerdict } from './findings/verdictWords.ts';
+import { changeWords, SAME, shortVerdict } from './findings/verdictWords.ts';
 import { cornersWords } from './losses.ts';
 import { MEDIAN_DIGITS } from './medians.ts';
 import { interventions } from './milestones/interventions.ts';
@@ -55,29 +55,25 @@ function nextMilestone(results: Results, now: SessionResult, circuit: CircuitVie
 
 /** Against the session before, and whether that is real. */
 function whatChanged(results: Results, now: SessionResult): Piece[] {
-  const week = weekOf(now.date).name;
-  const more: Piece[] = [
-    { text: 'More: ' },
-    { text: `week ${week}`, href: weekPath(week) },
-    { text: ', ' },
-    { text: 'progress', href: progressPath },
-    { text: '.' },
-  ];
+  const week = weekPath(weekOf(now.date).name);
   const against = beforeOf(foundOf(results, now.session));
-  if (!against) return [{ text: 'There is no session before it to compare with. ' }, ...more];
+  if (!against)
+    return [{ text: 'There is no session before ' }, { text: 'this week', href: week }, { text: ' to compare with.' }];
   const told = against.corners.filter((c) => c.verdict === 'real' || c.verdict === 'within these sessions only');
   const of = (sign: number): string[] => told.filter((c) => sign * (c.changeS ?? 0) > 0).map(({ corner }) => corner);
   const places = (corners: readonly string[]): string =>
     corners.length > MOST_CORNERS ? `${corners.length} corners` : cornersWords(corners);
   const where = [
     ...(of(-1).length > 0 ? [`less is lost in ${places(of(-1))}`] : []),
-    ...(of(1).length > 0 ? [`more in ${places(of(1))}`] : []),
+    ...(of(1).length > 0 ? [`more ${of(-1).length > 0 ? '' : 'is lost '}in ${places(of(1))}`] : []),
   ];
+  const change = changeWords(against.lap.changeS);
   return [
+    { text: 'The median', href: week },
     {
-      text: `The median is ${changeWords(against.lap.changeS)} than in ${against.with[0]}: ${shortVerdict(against.lap)}.${where.length > 0 ? ` ${sentence(where.join(', '))}.` : ''} `,
+      text: ` is ${change} ${change === SAME ? 'as' : 'than'} in ${against.with[0]}: ${shortVerdict(against.lap)}.${where.length > 0 ? ' ' : ''}`,
     },
-    ...more,
+    ...(where.length > 0 ? [{ text: sentence(where.join(', ')), href: progressPath }, { text: '.' }] : []),
   ];
 }
 
@@ -105,7 +101,7 @@ function safety(results: Results): Piece[] {
   if (!hands) return [{ text: 'The robot has not been on the circuit yet. ' }];
   return [
     {
-      text: `${number(hands.rate, 1)} interventions per 100\u202fkm on the circuit (90\u202f% interval ${number(hands.low, 1)} to ${number(hands.high, 1)}; ${hands.count} in ${number(hands.distanceM / 1000)}\u202fkm). ${sentence(plural(hands.open, 'incident'))} ${hands.open === 1 ? 'is' : 'are'} open. `,
+      text: `${number(hands.rate, 1)} interventions per 100\u202fkm (90\u202f% interval ${number(hands.low, 1)} to ${number(hands.high, 1)}; ${hands.count} in ${number(hands.distanceM / 1000)}\u202fkm). ${sentence(plural(hands.open, 'incident'))} ${hands.open === 1 ? 'is' : 'are'} open. `,
     },
   ];
 }
@@ -123,5 +119,5 @@ function input(results: Results): Piece[] {
         ]
       : []),
   ];
-  return [{ text: `${sentence(listWords(parts))}: ` }, { text: 'the list', href: problemsPath }, { text: '.' }];
+  return [{ text: sentence(listWords(parts)), href: problemsPath }, { text: '.' }];
 }

@@ -48,11 +48,11 @@ async function read(bytes: Uint8Array): Promise<ReadPdf> {
     await page.getOperatorList();
     tagged &&= (await page.getStructTree()) !== null;
     for (const [, object] of page.commonObjs as Iterable<
-      [string, { missingFile?: boolean; name?: string; type?: string }]
+      [string, { missingFile?: boolean; name?: string; isType3Font?: boolean }]
     >)
       if (object && typeof object === 'object' && 'missingFile' in object) {
         fonts++;
-        if (object.type === 'Type3') drawn++;
+        if (object.isType3Font) drawn++;
         if (object.missingFile) missing.push(object.name ?? '?');
       }
   }

@@ -101,7 +101,7 @@ export function rankedCauses(results: Results, session: SessionResult, most: num
       { title: 'lost', unit: 's', kind: 'number' },
       { title: 'range', unit: 's', kind: 'number' },
       { title: 'slower in', unit: 'laps', kind: 'number' },
-      { title: 'the robot …', kind: 'text' },
+      { title: 'the robot, on the median lap …', kind: 'text' },
     ],
     rows: rows.map(({ corner, title, range, slowerLaps, words }) => [
       { text: `${sentence(title)}, ${cornerWords(corner)}`, href: cornerPath(session.circuit, corner) },
@@ -111,6 +111,6 @@ export function rankedCauses(results: Results, session: SessionResult, most: num
       { text: words },
     ]),
     ...tableLinks(sessionPath(session.session), 'causes'),
-    note: 'A loss counts where it was made, with what its missing speed costs further on; what the robot did is of the median lap. Medians need not add up to the median gap; what is not told from noise is left out.',
+    note: 'A loss counts where it was made, with what its missing speed costs further on. Medians do not add up; noise is left out.',
   };
 }

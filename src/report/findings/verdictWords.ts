@@ -22,10 +22,13 @@ type Interval = ComparisonFound['interval'];
 export const intervalWords = (interval: Interval): string =>
   interval ? `${signed(interval.lowS, DIGITS)} to ${signed(interval.highS, DIGITS)} (${percent(interval.level)})` : '';
 
+/** Of a change that rounds to nothing. */
+export const SAME = 'the same';
+
 /** `1.69 s less`, `0.12 s more`, or `the same` where it rounds to nothing. */
 export function changeWords(changeS: number | null): string {
   if (changeS === null) return MISSING;
-  if (Number(Math.abs(changeS).toFixed(DIGITS)) === 0) return 'the same';
+  if (Number(Math.abs(changeS).toFixed(DIGITS)) === 0) return SAME;
   return `${seconds(Math.abs(changeS), null, DIGITS)} ${changeS < 0 ? 'less' : 'more'}`;
 }
 
