@@ -14,7 +14,9 @@ const NAMES: readonly (readonly string[])[] = [
   ['session', 'run', 'lap'],
   ['file'],
   ['lap'],
-  ['corner'],
+  ['corner', 'part'],
+  ['group'],
+  ['cause'],
   ['id'],
   ['week'],
   ['name'],
@@ -28,6 +30,9 @@ const CALLED: Readonly<Record<string, string>> = {
   ledger: 'ledger, corner',
   technique: 'technique, corner',
   cells: 'median, corner',
+  windows: 'corner',
+  groups: 'group',
+  causes: 'cause',
 };
 
 /** How a figure is written that one of the two does not have. */

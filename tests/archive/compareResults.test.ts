@@ -32,3 +32,20 @@ test('numbers within the tolerance are equal, a number and its text are not', ()
   expect(compareResults({ a: 1 }, { a: '1' }, 1e-9)).toHaveLength(1);
   expect(compareResults({ a: null }, {}, 1e-9)).toHaveLength(1);
 });
+
+test('a cause is named by its corner, and by its part where the gate cuts one in two', () => {
+  const lap = (gapS: number) => ({
+    causes: {
+      windows: ['from gate', 'to gate'].map((part, i) => ({
+        corner: '1',
+        part,
+        groups: [{ group: 'apex', gapS: i === 1 ? gapS : 0 }],
+        causes: [{ cause: 'grip', gapS: i === 1 ? gapS : 0 }],
+      })),
+    },
+  });
+  expect(compareResults(lap(0.1), lap(0.2), 0).map(({ figure }) => figure)).toEqual([
+    'causes, corner 1 to gate, group apex, gapS',
+    'causes, corner 1 to gate, cause grip, gapS',
+  ]);
+});
