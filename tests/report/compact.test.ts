@@ -57,3 +57,19 @@ describe('rectangles', () => {
     );
   });
 });
+
+describe('paths', () => {
+  const tick = (x: number, ink: string) => `<path d="M${x},4v7"${ink}/>`;
+  test('of one ink that follow each other become one', () => {
+    const [thin, bold] = [' stroke="var(--soft)"', ' stroke="currentColor"'];
+    expect(compact(tick(1, thin) + tick(5, thin) + tick(7.5, bold) + tick(9, thin))).toBe(
+      `<path d="M1 4v7m4-7v7"${thin}/><path d="M7.5 4v7"${bold}/><path d="M9 4v7"${thin}/>`,
+    );
+  });
+  test('stay where they are filled, one shows through another, or is moved by itself', () => {
+    for (const ink of [' fill="var(--loss)"', ' stroke-opacity=".5"', ' transform="translate(2,3)"']) {
+      const two = '<path d="M1 4v7"'.concat(ink, '/>').repeat(2);
+      expect(compact(two)).toBe(two);
+    }
+  });
+});

@@ -1,12 +1,13 @@
 /** Markup of a drawing in fewer letters: what is drawn stays the same to the tenth of a pixel that coordinates have. */
 
 /**
- * A drawing's markup with rectangles of one ink joined to a path, and paths written as steps from point to point.
+ * A drawing's markup with rectangles and lines of one ink that follow each other joined to a path, and paths written as
+ * steps from point to point.
  *
  * @param markup with coordinates to one decimal
  */
 export const compact = (markup: string): string =>
-  joinedRects(markup).replace(/ d="([^"]*)"/g, (_, d: string) => ` d="${compactPath(d)}"`);
+  joinedPaths(joinedRects(markup)).replace(/ d="([^"]*)"/g, (_, d: string) => ` d="${compactPath(d)}"`);
 
 /** A command with its numbers, or the letter that closes a piece. */
 const COMMAND = /([MLHVZmlhv])([^A-Za-z]*)/g;
@@ -83,3 +84,15 @@ function joinedRects(markup: string): string {
     return [...paths].map(([ink, d]) => `<path d="${d}"${ink}/>`).join('');
   });
 }
+
+const RUN_OF_PATHS = /<path d="[^"]*"([^>]*)\/>(?:<path d="[^"]*"\1\/>)+/g;
+const ONE_LINE = /^M[^A-Za-z]*[HVLhvl][^A-Za-z]*$/;
+
+/** Lines of one ink that follow each other as one path, where it does not matter which of them lies on top. */
+const joinedPaths = (markup: string): string =>
+  markup.replace(RUN_OF_PATHS, (run, ink: string) => {
+    const lines = [...run.matchAll(/ d="([^"]*)"/g)].map(([, d]) => d!);
+    // Filled shapes of opposite turns would cut holes into each other.
+    const unfilled = ink.includes('fill="none"') || (!ink.includes('fill=') && lines.every((d) => ONE_LINE.test(d)));
+    return !unfilled || / (id|transform)=|opacity/.test(ink) ? run : `<path d="${lines.join('')}"${ink}/>`;
+  });
