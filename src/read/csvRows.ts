@@ -34,8 +34,6 @@ export class CsvRows {
   readonly #width: number;
   readonly #lastWanted: number;
   readonly #store: ColumnStore;
-  /** The bytes at hand, as a class that makes texts of them. */
-  #buffer: Buffer = Buffer.alloc(0);
   readonly #decoder = new TextDecoder('utf-8');
   readonly faults: CsvFaults;
   readonly #kinds: (CellKind | null)[];
@@ -45,7 +43,7 @@ export class CsvRows {
   #expectedLine = -1;
   #line = 0;
   /** The latest row, for what its last cell looked like. */
-  #latest: { data: Uint8Array; start: number; end: number } | null = null;
+  #latest: { data: Buffer; start: number; end: number } | null = null;
 
   constructor(dialect: Dialect, headings: readonly string[], wanted: readonly boolean[], file: string) {
     this.#file = file;
@@ -64,7 +62,7 @@ export class CsvRows {
   }
 
   /** One line, as {@link Lines} hands them out. */
-  readonly take = (data: Uint8Array, start: number, end: number, at: LineState): void => {
+  readonly take = (data: Buffer, start: number, end: number, at: LineState): void => {
     if (at.line <= this.#dialect.headLines) {
       if (at.unfinished)
         this.cut = { line: at.line, found: 'a heading that breaks off', kept: 'nothing stands before it', lost: true };
@@ -108,7 +106,7 @@ export class CsvRows {
    * The last row has no line end: complete, or cut off within its last cell? Complete where that cell has as many
    * digits behind the point as the one above it (or, without a point, as many in all).
    */
-  #endsOpen(data: Uint8Array, start: number, end: number, whole: boolean): void {
+  #endsOpen(data: Buffer, start: number, end: number, whole: boolean): void {
     const line = this.#line;
     if (!whole) {
       this.cut = { line, found: 'a last row that breaks off', kept: 'everything before it is used', lost: true };
@@ -137,7 +135,7 @@ export class CsvRows {
    *
    * @returns the number of cells, or {@link NOT_A_ROW}
    */
-  #plainRow(data: Uint8Array, start: number, end: number): number {
+  #plainRow(data: Buffer, start: number, end: number): number {
     const delimiter = this.#delimiter;
     const decimal = this.#decimal;
     const blocks = this.#store.blocks;
@@ -214,7 +212,7 @@ export class CsvRows {
     return column > this.#width && isTail(data, start, end, delimiter, column - this.#width) ? this.#width : column;
   }
 
-  #quotedRow(data: Uint8Array, start: number, end: number): number {
+  #quotedRow(data: Buffer, start: number, end: number): number {
     const text = this.#decoder.decode(data.subarray(start, end));
     const cells = Papa.parse<string[]>(text, { delimiter: this.#dialect.delimiter, newline: '\n' }).data[0] ?? [];
     for (let c = 0; c < Math.min(cells.length, this.#width); c++) {
@@ -228,11 +226,9 @@ export class CsvRows {
     return tail.every((cell) => cell.trim() === '') ? Math.min(cells.length, this.#width) : cells.length;
   }
 
-  #text(data: Uint8Array, start: number, end: number): string {
-    if (this.#buffer.buffer !== data.buffer || this.#buffer.byteOffset !== data.byteOffset)
-      this.#buffer = Buffer.from(data.buffer, data.byteOffset, data.byteLength);
+  #text(data: Buffer, start: number, end: number): string {
     // Much faster than decoding, and the same for ASCII.
-    const text = this.#buffer.toString('latin1', start, end);
+    const text = data.toString('latin1', start, end);
     return NOT_ASCII.test(text) ? this.#decoder.decode(data.subarray(start, end)) : text;
   }
 

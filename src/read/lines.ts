@@ -6,7 +6,7 @@ const RETURN = 13;
 const NEWLINE = 10;
 
 /** One line of bytes: `data[start]` to before `data[end]`, and at `end` one more byte that is a line end. */
-export type TakeLine = (data: Uint8Array, start: number, end: number, at: LineState) => void;
+export type TakeLine = (data: Buffer, start: number, end: number, at: LineState) => void;
 
 export interface LineState {
   /** Line of the file, from 1. */
@@ -35,7 +35,7 @@ export class Lines {
   readonly #state: LineState = { line: 0, quoted: false, open: false, unfinished: false };
   /** Lines of the file that are behind us. */
   #lines = 0;
-  #rest: Uint8Array = new Uint8Array(0);
+  #rest: Buffer = Buffer.alloc(0);
 
   constructor(file: string, dialect: { delimiter: string; lineEnd: string; headLines: number }, take: TakeLine) {
     this.#file = file;
@@ -47,17 +47,18 @@ export class Lines {
 
   /** The next bytes of the file. */
   push(piece: Uint8Array): void {
-    this.#cut(this.#rest.length === 0 ? plain(piece) : this.#behindRest(piece), false);
+    const bytes = searchable(piece);
+    this.#cut(this.#rest.length === 0 ? bytes : this.#behindRest(bytes), false);
     if (this.#rest.length > LIMITS.lineBytes) this.#tooLong(this.#rest.length);
   }
 
   /** The line that two pieces share is put together alone, unless it has a quote: then its end is not so plain. */
-  #behindRest(piece: Uint8Array): Uint8Array {
+  #behindRest(piece: Buffer): Buffer {
     const end = piece.indexOf(this.#end) + 1;
-    const line = joined(this.#rest, piece.subarray(0, end));
-    if (end === 0 || line.includes(QUOTE)) return joined(this.#rest, piece);
+    const line = Buffer.concat([this.#rest, piece.subarray(0, end)]);
+    if (end === 0 || line.includes(QUOTE)) return Buffer.concat([this.#rest, piece]);
     this.#cut(line, false);
-    return plain(piece.subarray(end));
+    return piece.subarray(end);
   }
 
   /** No more bytes: what is left is the last line. */
@@ -65,10 +66,10 @@ export class Lines {
     const { length } = this.#rest;
     if (length === 0) return;
     // With a line end put behind it, the last line is like any other but for the mark.
-    this.#cut(joined(this.#rest, Uint8Array.of(this.#end)), true);
+    this.#cut(Buffer.concat([this.#rest, Buffer.of(this.#end)]), true);
   }
 
-  #cut(data: Uint8Array, last: boolean): void {
+  #cut(data: Buffer, last: boolean): void {
     const state = this.#state;
     const size = data.length;
     const quotes = data.indexOf(QUOTE) !== -1;
@@ -99,7 +100,7 @@ export class Lines {
       this.#take(data, from, to, state);
       start = end + 1;
     }
-    this.#rest = data.slice(start);
+    this.#rest = Buffer.from(data.subarray(start));
   }
 
   /** Where the row that starts here ends, line ends in quoted cells passed over; null where more bytes must tell. */
@@ -135,14 +136,7 @@ export class Lines {
   }
 }
 
-/** One class of array, so that the loops over bytes see one kind of object. */
-function plain(piece: Uint8Array): Uint8Array {
-  return piece.constructor === Uint8Array ? piece : new Uint8Array(piece.buffer, piece.byteOffset, piece.byteLength);
-}
-
-function joined(a: Uint8Array, b: Uint8Array): Uint8Array {
-  const both = new Uint8Array(a.length + b.length);
-  both.set(a);
-  both.set(b, a.length);
-  return both;
+/** As a Buffer, which finds a byte several times as fast as a plain array, and so that loops over bytes see one class. */
+function searchable(piece: Uint8Array): Buffer {
+  return Buffer.isBuffer(piece) ? piece : Buffer.from(piece.buffer, piece.byteOffset, piece.byteLength);
 }
