@@ -57,7 +57,7 @@ interface Curve {
   /** First piece of each stretch, and the count of pieces at the end. */
   readonly stretch: Int32Array;
   readonly grid: Grid;
-  /** Stretches near a square, in order, and the square: a point within it need not ask again. */
+  /** Stretches near a square that may hold a foot of one of its points, in order, and the square: such a point need not ask again. */
   readonly near: number[];
   readonly asked: { eastM: number; northM: number; radiusM: number; count: number };
 }
@@ -249,11 +249,28 @@ class SplineLine implements ClosedLine {
     const slackM = this.lengthM / CELLS / 2;
     const apartM = Math.max(Math.abs(eastM - asked.eastM), Math.abs(northM - asked.northM));
     if (apartM <= slackM && radiusM === asked.radiusM) return asked.count;
-    const count = grid.near(eastM, northM, radiusM + slackM, near);
+    const around = grid.near(eastM, northM, radiusM + slackM, near);
+    let count = 0;
+    for (let k = 0; k < around; k++) if (this.hasFoot(near[k]!, eastM, northM, slackM)) near[count++] = near[k]!;
     near.length = count;
     near.sort((a, b) => a - b);
-    Object.assign(asked, { eastM, northM, radiusM, count });
+    asked.eastM = eastM;
+    asked.northM = northM;
+    asked.radiusM = radiusM;
+    asked.count = count;
     return count;
+  }
+
+  /** Whether the distance may fall at the start of a stretch, and rise at its end, for some point of a square. */
+  private hasFoot(k: number, eastM: number, northM: number, halfM: number): boolean {
+    const { node, stretch } = this.curve;
+    const first = stretch[k]!;
+    const end = stretch[k + 1]!;
+    // The slope changes evenly across the square: by no more than this from its middle, with room for rounding.
+    const within = (p: number): number => 1.001 * halfM * (Math.abs(node[4 * p + 2]!) + Math.abs(node[4 * p + 3]!));
+    return (
+      slopeAtNode(node, first, eastM, northM) < within(first) && slopeAtNode(node, end, eastM, northM) > -within(end)
+    );
   }
 
   private wrap(stationM: number): number {
