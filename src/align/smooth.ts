@@ -38,6 +38,7 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
   const run: Run = { from: 0, end: 0, stride: 1, stepS: 0 };
   let first = 0;
   let end = 0;
+  let next = 0;
   for (let i = 0; i < n; i++) {
     const t = at[i]!;
     while (first < m && timeS[first]! <= t - reachS) first++;
@@ -47,7 +48,10 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
     const goesOn =
       even && run.end === i && Math.abs(t - at[i - 1]! - run.stepS) < SAME_S && weights.fit(timeS, first, end, t);
     if (goesOn) {
-      if ((i - run.from) % run.stride === 0) weights.line(value, first, out, i);
+      if (i === next) {
+        weights.line(value, first, out, i);
+        next += run.stride;
+      }
       run.end = i + 1;
       continue;
     }
@@ -59,6 +63,7 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
       run.end = i + 1;
       run.stepS = i + 1 < n ? at[i + 1]! - t : 0;
       run.stride = Math.max(1, Math.floor(halfWidthS / (NODES * run.stepS)));
+      next = i + run.stride;
     } else lineAt(timeS, value, first, end, t, halfWidthS, out, i);
   }
   fillRun(run, weights, value, firstOf, out);

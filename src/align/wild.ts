@@ -54,14 +54,18 @@ function calm(value: Float64Array, reach: number, limit: Float64Array): boolean 
 function ranges(values: Float64Array, size: number): [Float64Array, Float64Array] {
   const step = Math.max(1, size);
   const count = Math.ceil(values.length / step);
-  const low = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
-  const high = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
-  for (let k = 0; k < values.length; k++) {
-    const own = Math.floor(k / step);
-    for (let block = Math.max(0, own - 1); block <= Math.min(count - 1, own + 1); block++) {
-      if (values[k]! < low[block]!) low[block] = values[k]!;
-      if (values[k]! > high[block]!) high[block] = values[k]!;
+  const least = new Float64Array(count);
+  const most = new Float64Array(count);
+  for (let block = 0; block < count; block++) {
+    let [low, high] = [values[block * step]!, values[block * step]!];
+    for (let k = block * step; k < Math.min(values.length, (block + 1) * step); k++) {
+      if (values[k]! < low) low = values[k]!;
+      if (values[k]! > high) high = values[k]!;
     }
+    least[block] = low;
+    most[block] = high;
   }
-  return [low, high];
+  const beside = (of: Float64Array, which: (...values: number[]) => number): Float64Array =>
+    of.map((own, block) => which(own, of[block - 1] ?? own, of[block + 1] ?? own));
+  return [beside(least, Math.min), beside(most, Math.max)];
 }

@@ -45,8 +45,22 @@ export function closureOf(lap: AlignedLap, cells: readonly Cell[]): { worst: Clo
   return { worst, fails: excess > 0 };
 }
 
+interface TimeBySpeed {
+  readonly stationM: Float64Array;
+  readonly timeS: Float64Array;
+}
+
+const known = new WeakMap<AlignedLap, TimeBySpeed>();
+
+/** Worked out once a lap, whatever the sections. */
+function timeBySpeed(lap: AlignedLap): TimeBySpeed {
+  let found = known.get(lap);
+  if (!found) known.set(lap, (found = integrated(lap)));
+  return found;
+}
+
 /** ∫ ψ/v ds over the rows of the lap, a trapezoid from row to row; standing rows are passed over. */
-function timeBySpeed({ run, first, end, gateM }: AlignedLap): { stationM: Float64Array; timeS: Float64Array } {
+function integrated({ run, first, end, gateM }: AlignedLap): TimeBySpeed {
   const from = Math.max(0, first - 1);
   const to = Math.min(end + 1, run.timeS.length);
   const stationM = new Float64Array(to - from);
