@@ -4,7 +4,7 @@ export interface Link {
   readonly shareS: Float64Array;
   /** (causes,) of the difference of energies at its end. */
   readonly shareOfEnd: Float64Array;
-  /** Seconds that a unit of energy more at its start costs (negative). */
+  /** Seconds that a unit of energy more at its start costs (negative); 0 where nobody can tell. */
   readonly perEnergyS: number;
 }
 
@@ -25,7 +25,8 @@ export function carryOver(links: readonly Link[], carry: number): Float64Array[]
     const energy = arriving.reduce((sum, e) => sum + e, 0);
     const owed = made[k]![carry]!;
     if (energy === 0) continue;
-    const rate = rateOf(owed / energy, links[k]!.perEnergyS);
+    const parts = arriving.reduce((most, e) => Math.max(most, Math.abs(e)), 0);
+    const rate = rateOf(owed / energy, links[k]!.perEnergyS, Math.abs(energy) > NET_SHARE * parts);
     arriving.forEach((share, cause) => {
       made[k - 1]![cause]! += rate * share;
     });
@@ -34,11 +35,17 @@ export function carryOver(links: readonly Link[], carry: number): Float64Array[]
   return made;
 }
 
+/** Above this share of its largest part the net of what arrives is no small difference of large parts. */
+const NET_SHARE = 0.5;
+
 /**
  * Seconds a unit of energy: what was paid over what arrived where that is believable beside the slope, which a stretch
- * that forgets its arrival may fall short of; else the slope.
+ * that forgets its arrival may fall short of. Where it is not, the slope, if what arrived is only what large parts leave
+ * of each other; else no more than is believable, and the rest stays carry.
  */
-function rateOf(chord: number, slope: number): number {
+function rateOf(chord: number, slope: number, net: boolean): number {
+  if (slope === 0) return 0;
   const share = chord / slope;
-  return share > 0 && share < 2 ? chord : slope;
+  if (share > 0 && share < 2) return chord;
+  return net ? slope * Math.min(2, Math.max(0, share)) : slope;
 }

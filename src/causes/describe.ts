@@ -32,7 +32,8 @@ export type Flag =
   | 'two apexes'
   | 'gate in the corner'
   | 'no pick-up'
-  | 'brakes before the window';
+  | 'brakes before the window'
+  | 'not described';
 
 export interface Described {
   readonly plan: WindowPlan;
@@ -66,12 +67,8 @@ const TIGHT_SHARE = 0.7;
 const DOUBT_WEIGHT = 2.5;
 /** Share of a corner's length over which its curvature is smoothed to find where it is tight. */
 const TIGHT_SMOOTH = 0.08;
-/** A rise of the throttle lasts about this long, s, and has begun where it is through this share. */
+/** A rise of the throttle lasts about this long, s. */
 const RISE_S = 0.5;
-const OPENED_SHARE = 0.15;
-/** It is steep where it climbs, over this time, s, by more than this share of its steepest. */
-const STEEP_S = 0.08;
-const STEEP_SHARE = 0.25;
 /** Of the way from where braking ends to the first tight place so much keeps its metres. */
 const SETTLE_SHARE = 0.5;
 const MODULATION_ENTRIES = 193;
@@ -466,29 +463,23 @@ function crossingM(smooth: Float64Array, bottomRow: number, level: number, stepM
 }
 
 /**
- * Where the throttle has opened by a small share of the rise that a pick-up is half way up, m from the start: before it
- * hardly any drive, and a rise to more is not found earlier than one to less. The rise begins where it is steep no more,
- * so that a trickle before it is none of it, with a dip between or without. As measured where there is no throttle.
+ * Where the throttle begins to open, m from the start: as far before it is half open as an even rise would begin that
+ * opens as much on the way. Taken from the area below the rise and not from its foot, because a trickle that holds the
+ * machine through the bend moves the foot by ten metres as soon as it has no dip before the rise. As measured where
+ * there is no throttle.
  */
 function openedM({ throttle, energy, stepM }: Ridden, halfOpenM: number): number {
   if (!throttle) return halfOpenM;
-  const n = throttle.length;
-  const half = Math.min(n - 1, Math.max(1, Math.ceil(halfOpenM / stepM - 0.5)));
-  const cells = (seconds: number): number => Math.max(2, Math.round((seconds * Math.sqrt(2 * energy[half]!)) / stepM));
-  const [reach, span] = [cells(RISE_S), cells(STEEP_S)];
-  const first = Math.max(span, half - reach);
-  const climb = (i: number): number => throttle[i]! - throttle[i - span]!;
-  let steepest = 0;
-  for (let i = first; i < Math.min(n, half + span); i++) steepest = Math.max(steepest, climb(i));
-  let foot = half;
-  while (foot > first && climb(foot) > STEEP_SHARE * steepest) foot--;
-  let top = half;
-  for (let i = half; i < Math.min(n, half + reach); i++) if (throttle[i]! > throttle[top]!) top = i;
-  const level = throttle[foot]! + OPENED_SHARE * (throttle[top]! - throttle[foot]!);
-  let i = half;
-  while (i > foot && throttle[i - 1]! > level) i--;
-  if (i === 0 || !(throttle[i]! > throttle[i - 1]!)) return halfOpenM;
-  return (i - 0.5 + (level - throttle[i - 1]!) / (throttle[i]! - throttle[i - 1]!)) * stepM;
+  const half = Math.min(throttle.length - 1, Math.max(0, Math.floor(halfOpenM / stepM - 0.5)));
+  const first = Math.max(0, half - Math.round((RISE_S * Math.sqrt(2 * energy[half]!)) / stepM));
+  let foot = throttle[half]!;
+  for (let i = Math.max(0, 2 * first - half); i < half; i++) foot = Math.min(foot, throttle[i]!);
+  const top = throttle[Math.min(throttle.length - 1, half + 1)]!;
+  let areaM = 0;
+  for (let i = first; i <= half; i++)
+    areaM += stepM * Math.min(1, Math.max(0, (throttle[i]! - foot) / Math.max(1e-9, top - foot)));
+  // An even rise has half of its way below it.
+  return halfOpenM - 2 * areaM;
 }
 
 /** Where energy has risen again a little behind the slowest row, m from the start. */

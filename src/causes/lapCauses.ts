@@ -12,6 +12,7 @@ import type { FittedEnvelope } from './fitEnvelope.ts';
 import type { Ingredients } from './ingredients.ts';
 import { lengthAndSpeed } from './lengthAndSpeed.ts';
 import { CAUSES, type CauseKey } from './list.ts';
+import { believable, plainSplit } from './plainSplit.ts';
 import { recompose, timeOf } from './recompose.ts';
 import { cellsIn, type Ridden, riddenOn } from './ridden.ts';
 import type { CauseWindow, LapCauses, Refusal, Untold } from './schema.ts';
@@ -99,17 +100,24 @@ export function lapCauses(
   if (stretches.length === 0) return null;
 
   const described = stretches.map((s) => describe(s, s.sides, fitted.envelope));
-  const splits = described.map((d) => split(d, fitted.envelope));
-  const links = described.map((d, k): Link => ({ ...splits[k]!, perEnergyS: perEnergyS(d, fitted.envelope) }));
+  const plain = stretches.map(() => false);
+  const splits = described.map((d, k): Split => {
+    const own = split(d, fitted.envelope);
+    plain[k] = !believable(own, stretches[k]!.sides);
+    return plain[k] ? plainSplit(stretches[k]!.sides) : own;
+  });
+  const links = described.map(
+    (d, k): Link => ({ ...splits[k]!, perEnergyS: plain[k] ? 0 : perEnergyS(d, fitted.envelope) }),
+  );
   const made = carryOver(links, CARRY);
   const coarse = (): Stretch[] =>
     stretches.map(({ window }) => stretchOf(window, lap, reference, own, other, machine, DRAW_STEPS * stepM)!);
-  const drawn = draws > 0 ? repeated(coarse(), fitted, links, draws, seedOf(lap, reference)) : null;
+  const drawn = draws > 0 ? repeated(coarse(), fitted, links, plain, draws, seedOf(lap, reference)) : null;
 
   const windows = stretches.map((s, k) =>
     windowResult(
       s,
-      described[k]!,
+      plain[k] ? { ...described[k]!, flags: [...described[k]!.flags, 'not described' as const] } : described[k]!,
       splits[k]!,
       made[k]!,
       drawn && { own: drawn.own[k]!, made: drawn.made[k]! },
@@ -237,6 +245,7 @@ function repeated(
   stretches: readonly Stretch[],
   fitted: FittedEnvelope,
   links: readonly Link[],
+  plain: readonly boolean[],
   draws: number,
   seed: string,
 ): { own: Float64Array[][]; made: Float64Array[][]; lap: Float64Array[] } {
@@ -246,13 +255,16 @@ function repeated(
   for (let d = 0; d < draws; d++) {
     const envelope = drawnEnvelope(fitted, seededNormals(`${seed}/${d}/envelope`));
     const drawn = stretches.map((s, k): Link => {
+      if (plain[k]) return links[k]!;
       const normal = seededNormals(`${seed}/${d}/${s.window.corner.name}/${s.window.fromM.toFixed(1)}`);
       const sides = [
         drawnSide(s.sides[0], s.doubts[0], s.scatter[0], normal),
         drawnSide(s.sides[1], s.doubts[1], s.scatter[1], normal),
       ] as const;
       const { shareS, shareOfEnd } = shares(new Mixtures(describe(s, sides, envelope), envelope));
-      return { shareS, shareOfEnd, perEnergyS: links[k]!.perEnergyS };
+      return [...shareS, ...shareOfEnd].every(Number.isFinite)
+        ? { shareS, shareOfEnd, perEnergyS: links[k]!.perEnergyS }
+        : links[k]!;
     });
     const charged = carryOver(drawn, CARRY);
     drawn.forEach(({ shareS }, k) => {
@@ -307,7 +319,8 @@ function windowResult(
   const { lengthS, speedS } = lengthAndSpeed(sides[0].ridden, sides[1].ridden);
   const gapS = sides[0].ridden.timeS - sides[1].ridden.timeS;
   // Asked where doubt is asked, too.
-  const other = drawn && aumannShapley(described, envelope);
+  const told = !described.flags.includes('not described');
+  const other = drawn && told ? aumannShapley(described, envelope) : null;
   const sum = (values: Float64Array, group: GroupKey): number =>
     CAUSES.reduce((all, cause, i) => (cause.group === group ? all + values[i]! : all), 0);
   const groups = GROUPS.map((group) => {
@@ -357,7 +370,7 @@ function windowResult(
         fitted,
         sides,
       ),
-      fact: says(described.a, described.b, described.plan),
+      fact: told ? says(described.a, described.b, described.plan) : null,
     };
   });
   return {

@@ -73,6 +73,7 @@ const window = z.strictObject({
       'gate in the corner',
       'no pick-up',
       'brakes before the window',
+      'not described',
     ]),
   ),
   groups: z.array(group).describe('those in which the laps differ'),
