@@ -87,7 +87,8 @@ export async function analyseSession(
     const results = laps.map((lap): LapResult => {
       const full = wanted === null || wanted.includes(lap.lap.number);
       const { result, curve, technique } = lapResult(id, laid, lap, reference, full, airs);
-      if (technique && lap.aligned) compared.push({ lap: lap.aligned, result, run: laid.file, ...technique });
+      if (technique && lap.aligned)
+        compared.push({ lap: lap.aligned, result, run: laid.file, machine: setup.machine, ...technique });
       if (curve && result.curves) curves.set(result.curves, curve);
       return result;
     });

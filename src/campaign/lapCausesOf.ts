@@ -1,8 +1,10 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import { type FittedEnvelope, fitEnvelope } from '../causes/fitEnvelope.ts';
-import { DRAWS, lapCauses } from '../causes/lapCauses.ts';
+import { DRAWS, lapCauses, type MachineData } from '../causes/lapCauses.ts';
 import { lengthAndSpeedOn } from '../causes/lengthAndSpeed.ts';
 import type { LapCauses } from '../causes/schema.ts';
+import type { MachineSetup } from '../read/sessionFile.ts';
+import { STANDARD_AIR } from '../statistics/air.ts';
 import type { CornerTechnique } from '../technique/technique.ts';
 import type { Reference } from './reference.ts';
 import type { LapResult, SessionResult } from './results.ts';
@@ -12,6 +14,7 @@ export interface Compared {
   readonly lap: AlignedLap;
   readonly result: LapResult;
   readonly run: string;
+  readonly machine: MachineSetup | null;
   readonly own: readonly CornerTechnique[];
   readonly other: readonly CornerTechnique[];
 }
@@ -47,10 +50,14 @@ export function giveCauses(
   if (!fitted) return null;
   const named = (run: string, lap: number): boolean =>
     [summary?.bestLap, summary?.medianLap].some((name) => name?.run === run && name.lap === lap);
-  for (const { lap, result, run, own, other } of compared) {
+  const theirs = reference.runs.find(({ file }) => file === reference.run)?.setup.machine ?? null;
+  for (const { lap, result, run, machine, own, other } of compared) {
     if (!result.valid || among([reference], run, result.lap)) continue;
     const draws = named(run, result.lap) ? DRAWS : 0;
-    const causes = lapCauses(lap, reference.lap, map, own, other, fitted, { draws });
+    const causes = lapCauses(lap, reference.lap, map, own, other, fitted, {
+      draws,
+      machines: machine && theirs && { lap: inAir(machine), reference: inAir(theirs) },
+    });
     result.causes = causes && kept(causes);
     for (const cell of result.ledger) {
       const way = lengthAndSpeedOn(lap, reference.lap, cell.fromM, cell.toM);
@@ -58,6 +65,11 @@ export function giveCauses(
     }
   }
   return shortEnvelope(fitted);
+}
+
+/** Differences of the air are an account of their own: drag is that of standard air for both. */
+function inAir({ massKg, powerW, dragAreaM2 }: MachineSetup): MachineData {
+  return { massKg, powerW, dragKgPerM: dragAreaM2 === null ? null : (STANDARD_AIR.densityKgpm3 / 2) * dragAreaM2 };
 }
 
 /** An envelope to a few digits: its doubt is per cents. */

@@ -153,11 +153,12 @@ function machineShares(machines: CauseOptions['machines'], dragPerM: number): re
   if (!machines) return [equal, equal];
   const { lap, reference } = machines;
   const scale = lap.powerW / lap.massKg / (reference.powerW / reference.massKg);
-  const drag = ({ massKg, dragKgPerM }: MachineData): number => (dragKgPerM === null ? dragPerM : dragKgPerM / massKg);
-  // Around the pooled envelope, which both have made.
+  const known = lap.dragKgPerM !== null && reference.dragKgPerM !== null;
+  const drag = ({ massKg, dragKgPerM }: MachineData): number => (known ? dragKgPerM! / massKg : dragPerM);
+  // The power of the pooled envelope is what the stronger machine showed.
   return [
-    { powerScale: Math.sqrt(scale), dragPerM: drag(lap) },
-    { powerScale: 1 / Math.sqrt(scale), dragPerM: drag(reference) },
+    { powerScale: Math.min(1, scale), dragPerM: drag(lap) },
+    { powerScale: Math.min(1, 1 / scale), dragPerM: drag(reference) },
   ];
 }
 

@@ -29,6 +29,14 @@ export interface PositionSetup {
 }
 
 /** One run with everything that holds for it, its session's keys included. */
+/** A machine with who rides it. */
+export interface MachineSetup {
+  readonly massKg: number;
+  /** At the wheel. */
+  readonly powerW: number;
+  readonly dragAreaM2: number | null;
+}
+
 export interface RunSetup {
   readonly files: readonly string[];
   readonly line: number;
@@ -38,6 +46,7 @@ export interface RunSetup {
   readonly rider: string;
   readonly controller: string | null;
   readonly configuration: Readonly<Record<string, string>>;
+  readonly machine: MachineSetup | null;
   readonly axes: 'body' | 'level' | null;
   readonly position: PositionSetup;
   readonly emulated: readonly string[];
@@ -112,6 +121,13 @@ const common = {
   rider: z.string().optional(),
   controller: version.optional(),
   configuration: z.record(z.string(), version).optional(),
+  machine: z
+    .strictObject({
+      mass: measured('kg', 'a mass'),
+      power: measured('W', 'a power'),
+      drag_area: measured('m2', 'an area').optional(),
+    })
+    .optional(),
   axes: z.enum(['body', 'level'], { error: '`body` or `level`' }).optional(),
   position: z
     .strictObject({
@@ -163,6 +179,7 @@ type Given = z.output<typeof schema>;
 type GivenRun = Given['runs'][number];
 
 const NESTED: Record<string, readonly string[]> = {
+  machine: ['mass', 'power', 'drag_area'],
   position: ['antenna', 'latency', 'shift', 'sigma'],
   limits: ['speed'],
   incidents: ['time', 'kind', 'severity', 'closed'],
@@ -274,6 +291,7 @@ export function readSessionFile(
       }
     const runController =
       run.controller === undefined ? controller : versionText(run.controller, ['runs', i, 'controller']);
+    const machine = over('machine');
     const emulated = over('emulated') ?? [];
     for (const name of emulated)
       if (channelKind(name) === null)
@@ -295,6 +313,9 @@ export function readSessionFile(
         rider: over('rider') ?? rider,
         controller: runController ?? configuration['controller'] ?? null,
         configuration: runController === null ? configuration : { controller: runController, ...configuration },
+        machine: machine
+          ? { massKg: machine.mass, powerW: machine.power, dragAreaM2: machine.drag_area ?? null }
+          : null,
         axes: over('axes') ?? null,
         position: {
           antennaM: position.antenna ?? null,

@@ -67,6 +67,7 @@ export function setupOf({ position, ...keys }: SetupKeys = {}): RunSetup {
     axes: 'level',
     emulated: [],
     speedLimitMps: null,
+    machine: null,
     incidents: [],
     official: new Map(),
     columns: new ColumnMap(),

@@ -72,6 +72,7 @@ export function layLap({ columns, logger }: Logged, circuit: Circuit): AlignedLa
     position: { antennaM: logger.toldArmM, latencyS: logger.toldLatencyS, shiftM: [0, 0], sigmaM: 0.02 },
     emulated: [],
     speedLimitMps: null,
+    machine: null,
     incidents: [],
     official: new Map(),
     columns: new ColumnMap(),
