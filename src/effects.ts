@@ -1,13 +1,17 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
+import { createReadStream, readSync } from 'node:fs';
 import { copyFile, mkdir, open, readdir, readFile, realpath, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 
 /** Everything that reaches outside the process, handed in so that tests can hand in something else. */
 export interface Effects {
   text(path: string): Promise<string>;
-  /** The file in pieces, so that memory does not grow with its size. */
-  chunks(path: string): AsyncIterable<Uint8Array>;
+  /**
+   * The file in pieces, so that memory does not grow with its size.
+   *
+   * @param room where every piece is read to: it is good until the next one is asked for. Fresh memory by default
+   */
+  chunks(path: string, room?: Uint8Array): AsyncIterable<Uint8Array>;
   exists(path: string): Promise<boolean>;
   /** Path with links resolved; the path itself where it does not exist. */
   real(path: string): Promise<string>;
@@ -39,6 +43,22 @@ const byName = (a: { name: string }, b: { name: string }): number => (a.name < b
 /** A file younger than this may change again within the same stamp on coarse file systems, ms. */
 const SETTLED_MS = 2500;
 
+/** Size of the pieces that files are read in. */
+export const PIECE_BYTES = 1 << 20;
+
+async function* piecesIn(room: Uint8Array, path: string): AsyncGenerator<Uint8Array> {
+  const file = await open(path);
+  try {
+    for (;;) {
+      const bytes = readSync(file.fd, room);
+      if (bytes === 0) return;
+      yield room.subarray(0, bytes);
+    }
+  } finally {
+    await file.close();
+  }
+}
+
 /** The real thing. */
 export function machine(): Effects {
   const terminal = process.stderr.isTTY === true;
@@ -49,7 +69,7 @@ export function machine(): Effects {
   };
   return {
     text: (path) => readFile(path, 'utf8'),
-    chunks: (path) => createReadStream(path, { highWaterMark: 1 << 20 }),
+    chunks: (path, room) => (room ? piecesIn(room, path) : createReadStream(path, { highWaterMark: PIECE_BYTES })),
     exists: (path) =>
       stat(path).then(
         () => true,

@@ -39,7 +39,10 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
     file,
   );
   const lines = new Lines(file, dialect, rows.take);
-  for await (const piece of asUtf8(start.chunks, encoding)) lines.push(piece);
+  for await (const piece of asUtf8(start.chunks, encoding)) {
+    lines.push(piece);
+    rows.letGo();
+  }
   lines.finish();
 
   const foreign = encodingProblem(encoding, file);

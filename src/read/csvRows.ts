@@ -96,6 +96,13 @@ export class CsvRows {
     this.#store.next();
   };
 
+  /** The bytes given so far are about to be others. */
+  letGo(): void {
+    if (!this.#latest) return;
+    const { data, start, end } = this.#latest;
+    this.#latest = { data: Buffer.from(data.subarray(start, end)), start: 0, end: end - start };
+  }
+
   #jump(line: number): void {
     this.#jumps.push(this.rows, line);
     if (this.#jumps.length > LIMITS.values / 4)

@@ -1,5 +1,5 @@
 import { createHash, type Hash } from 'node:crypto';
-import type { Effects } from '../effects.ts';
+import { type Effects, PIECE_BYTES } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { ColumnMap, recordingOf } from './columns.ts';
 import { FORMATS } from './formats.ts';
@@ -48,7 +48,8 @@ export async function readLog(request: LogRequest, effects: Effects): Promise<Re
       remedy: 'copy the file beside session.md, or correct its name under `runs:`',
     });
   try {
-    return await readFormat(request, effects.chunks(path));
+    // One room for all pieces: memory that the system gives anew costs more than what is read into it.
+    return await readFormat(request, effects.chunks(path, Buffer.allocUnsafeSlow(PIECE_BYTES)));
   } catch (error) {
     if (error instanceof Refusal) return none(error.problem);
     return none({

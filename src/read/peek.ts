@@ -13,8 +13,9 @@ export async function peek(
   while (length < count) {
     const next = await rest.next();
     if (next.done) break;
-    parts.push(next.value);
     length += next.value.length;
+    // The next piece may be read to the same place.
+    parts.push(length < count ? new Uint8Array(next.value) : next.value);
   }
   const head = parts.length === 1 ? parts[0]! : joined(parts, length);
   return { head, chunks: behind(head, rest) };

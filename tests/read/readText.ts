@@ -23,6 +23,15 @@ export async function* inPieces(bytes: Uint8Array, sizes: readonly number[] = [1
   }
 }
 
+/** Pieces that are spoiled once the next is asked for, as where all are read to one place. */
+async function* spoiled(pieces: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+  for await (const piece of pieces) {
+    const given = Uint8Array.from(piece);
+    yield given;
+    given.fill(0x37);
+  }
+}
+
 /** Reads bytes or text as the log `run-01.csv`, without a file. */
 export function readBytes(
   content: string | Uint8Array | (() => AsyncIterable<Uint8Array>),
@@ -31,7 +40,7 @@ export function readBytes(
   const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
   const effects = {
     exists: () => Promise.resolve(true),
-    chunks: () => (typeof bytes === 'function' ? bytes() : inPieces(bytes, pieces)),
+    chunks: () => spoiled(typeof bytes === 'function' ? bytes() : inPieces(bytes, pieces)),
   } as unknown as Effects;
   const columns = new ColumnMap(
     new Map(

@@ -54,6 +54,17 @@ describe('a log cut off at any byte', () => {
     },
   );
 
+  test('a last cell counts by the cell above it, also where that came with a piece before', async () => {
+    const rows = Array.from({ length: 150_000 }, (_, i) => `${i},12.50\n`).join('');
+    const last = async (row: string): Promise<number | undefined> => {
+      const text = `time [s],speed [m/s]\n${rows}${row}`;
+      const { recording } = await readBytes(text, { pieces: [text.length - 3] });
+      return recording!.channels.get('speed')!.at(-1);
+    };
+    expect(await last('150000,13.75')).toBe(13.75);
+    expect(await last('150000,13.7')).toBeNaN();
+  });
+
   test('a last cell that lost digits does not count, a complete one does', async () => {
     const last = async (text: string) => (await readBytes(text)).recording!.channels.get('speed')!.at(-1);
     expect(await last('time [s],speed [m/s]\n0,12.50\n1,13.75')).toBe(13.75);
