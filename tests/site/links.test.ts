@@ -53,7 +53,11 @@ describe('the markup of a page', () => {
     for (const figure of documents.get(page)!.querySelectorAll('figure')) {
       expect(figure.querySelector('figcaption strong')?.textContent).toMatch(/^Figure \d+\. /);
       expect(figure.querySelector('figcaption')?.textContent).toMatch(/\d/);
-      const data = figure.nextElementSibling;
+      // Data that stand on the page already are led to.
+      const below = figure.nextElementSibling;
+      const data = below?.matches('p.data')
+        ? documents.get(page)!.querySelector(below.querySelector('a')!.getAttribute('href')!)
+        : below;
       expect(data?.querySelectorAll('table tbody tr').length).toBeGreaterThan(0);
       expect(data?.querySelector('a[href$=".csv"]')).not.toBeNull();
       for (const svg of figure.querySelectorAll('svg')) {
