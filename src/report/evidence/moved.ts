@@ -123,11 +123,11 @@ function figuresTable(path: string, before: EditionRecord, now: EditionRecord): 
   return {
     id: 'figures',
     ...tableLinks(path, 'figures'),
-    caption: 'The laps that the milestone stands on',
+    caption: `The laps that the milestone stands on, before in ${editionName(before)}, now in ${editionName(now)}`,
     columns: [
       { title: 'figure', kind: 'text' },
-      { title: editionName(before), kind: 'number' },
-      { title: editionName(now), kind: 'number' },
+      { title: 'before', kind: 'number' },
+      { title: 'now', kind: 'number' },
       { title: 'moved', kind: 'number', unit: 's' },
     ],
     rows: [
@@ -197,8 +197,8 @@ function cellsTable(path: string, before: EditionRecord, now: EditionRecord): Ta
     columns: [
       { title: 'corner', kind: 'text' },
       { title: 'part', kind: 'text' },
-      { title: editionName(before), kind: 'number', unit: 's' },
-      { title: editionName(now), kind: 'number', unit: 's' },
+      { title: 'before', kind: 'number', unit: 's' },
+      { title: 'now', kind: 'number', unit: 's' },
       { title: 'moved', kind: 'number', unit: 's' },
     ],
     rows: rows.map(({ corner, cell, from, to }) => [
