@@ -8,21 +8,13 @@ import { cornersNow } from './cornersNow.ts';
 import { figureOf } from './figureOf.ts';
 import { descent } from './figures/descent.ts';
 import { lossMap } from './figures/lossMap.ts';
-import { skyline } from './figures/skyline.ts';
 import { foundOn } from './findings/found.ts';
 import { nextTable } from './findings/nextTable.ts';
 import { progressSentences, trendWords } from './findings/progressWords.ts';
 import { stepsOfCells } from './lap.ts';
 import { losses, lossSentence, noLossWords } from './losses.ts';
-import {
-  asGaps,
-  largestCaption,
-  largestTable,
-  MEDIAN_DIGITS,
-  medianBlock,
-  medianCells,
-  windowMedians,
-} from './medians.ts';
+import { medianSkyline } from './medianSkyline.ts';
+import { asGaps, largestTable, medianCells } from './medians.ts';
 import { milestonesTable } from './milestones/milestonesTable.ts';
 import { latestSession } from './now.ts';
 import { pageOf } from './pageOf.ts';
@@ -92,7 +84,6 @@ export function frontReport(results: Results): FrontReport {
   const found = circuit ? foundOn(results, circuit.id) : undefined;
   const sum = now?.summary ?? null;
   const cells = sum?.cells ?? [];
-  const digits = MEDIAN_DIGITS;
   const gaps = asGaps(cells);
   const list = problemList(results);
   const doubts = now ? doubtsOf(list, now.session) : [];
@@ -115,27 +106,7 @@ export function frontReport(results: Results): FrontReport {
       }),
     );
   if (now && circuit && cells.length > 0)
-    figures.push(
-      figureOf(
-        {
-          id: 'skyline',
-          number: figures.length + 1,
-          title: 'Where the time goes',
-          caption: largestCaption(now),
-          key: 'Each block is one phase, as wide as it is long on the ground; its area is the time lost. Hair lines: the range over the laps.',
-          source,
-          table: medianCells('skyline-data', now),
-          doubts,
-        },
-        (form, id, name) =>
-          skyline(form, id, name, {
-            blocks: cells.map(medianBlock),
-            lengthM: circuit.lengthM,
-            digits,
-            sums: windowMedians(results, now),
-          }),
-      ),
-    );
+    figures.push(medianSkyline(results, now, circuit.lengthM, { number: figures.length + 1, source, doubts }));
   if (now && circuit && cells.length > 0)
     figures.push(
       figureOf(

@@ -7,21 +7,13 @@ import { type CompareData, compareData } from './compareData.ts';
 import { figureOf } from './figureOf.ts';
 import { lapTimes } from './figures/lapTimes.ts';
 import { lossMap } from './figures/lossMap.ts';
-import { skyline } from './figures/skyline.ts';
 import { beforeOf, foundOf } from './findings/found.ts';
 import { type SessionVerdicts, sessionVerdicts } from './findings/sessionFindings.ts';
 import { changeWords, verdictWords } from './findings/verdictWords.ts';
 import { lapWords, stepsOfCells } from './lap.ts';
 import { lossSentence, noLossWords } from './losses.ts';
-import {
-  asGaps,
-  largestCaption,
-  MEDIAN_DIGITS,
-  medianBlock,
-  medianCells,
-  medianTable,
-  windowMedians,
-} from './medians.ts';
+import { medianSkyline } from './medianSkyline.ts';
+import { asGaps, medianCells, medianTable } from './medians.ts';
 import { pageOf } from './pageOf.ts';
 import { sessionPath, slug, tableLinks } from './paths.ts';
 import { doubtsOf, type ListedProblem, problemList } from './problemList.ts';
@@ -82,7 +74,6 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const list = problemList(results);
   const doubts = doubtsOf(list, session.session);
   const cells = sum?.cells ?? [];
-  const digits = MEDIAN_DIGITS;
   const source = sessionSource(results, session, true);
 
   const timed = all.filter((l) => l.lap.timeS !== null);
@@ -122,25 +113,7 @@ export function sessionReport(results: Results, session: SessionResult): Session
   const compares = cells.length > 0 && circuit !== undefined && session.rider.kind === 'robot';
   if (compares && circuit) {
     figures.push(
-      figureOf(
-        {
-          id: 'skyline',
-          number: 2,
-          title: 'Where the time goes',
-          caption: largestCaption(session),
-          key: 'Medians over the counted laps; the hair lines are their range. Each block is one phase: as wide as it is long, as high as its loss per 100\u202fm. Hatched B is braking, plain A apex, dotted D drive.',
-          source,
-          table: medianCells('skyline-data', session),
-          doubts,
-        },
-        (form, id, name) =>
-          skyline(form, id, name, {
-            blocks: cells.map(medianBlock),
-            lengthM: circuit.lengthM,
-            digits,
-            sums: windowMedians(results, session),
-          }),
-      ),
+      medianSkyline(results, session, circuit.lengthM, { number: 2, source, doubts }),
       figureOf(
         {
           id: 'loss-map',

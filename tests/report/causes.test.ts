@@ -3,7 +3,9 @@ import type { CauseWindow, LapCauses } from '../../src/causes/schema.ts';
 import { bridgeFigure } from '../../src/report/causes/bridgeFigure.ts';
 import { cornerCauses } from '../../src/report/causes/cornerCauses.ts';
 import { finding } from '../../src/report/causes/finding.ts';
+import { rankedCauses } from '../../src/report/causes/rankedCauses.ts';
 import { isNoise, toldOf, toldOfLap } from '../../src/report/causes/told.ts';
+import { made as campaign } from './made.ts';
 
 // Expected words and sums are worked out by hand from the made numbers.
 const made = (gapS: number, half = 0.02) => ({
@@ -102,5 +104,25 @@ describe('what causes say', () => {
     expect(row!.at(-1)!.text).toBe(
       'Brakes 12\u202fm early at equal deceleration (0.18 ±\u202f0.02\u202fs); brakes at 0.90\u202fg where the reference brakes at 1.10\u202fg (0.15 ±\u202f0.02\u202fs).',
     );
+  });
+
+  test('what is left to find is listed by corner and group of causes, with what differed in it', () => {
+    const results = campaign({ sessions: [{ name: '2026-01-08-track', date: '2026-01-08', laps: [{}, {}, {}] }] });
+    const session = results.sessions.at(-1)!;
+    for (const { lap: of } of results.laps(session)) of.causes = lap(corner());
+    const rows = rankedCauses(results, session, 5, 'group')!.rows.map((row) => row.map(({ text }) => text));
+    expect(rows).toEqual([
+      [
+        'Entry, corner 4',
+        '0.33',
+        '0.33 to 0.33',
+        '3 of 3',
+        'brakes 12\u202fm early at equal deceleration; brakes at 0.90\u202fg where the reference brakes at 1.10\u202fg',
+      ],
+      ['Line, corner 4', '0.05', '0.05 to 0.05', '3 of 3', 'rides 1.2\u202fm further'],
+      ['Exit, corner 4', '0.03', '0.03 to 0.03', '3 of 3', 'picks up 1.0\u202fm later'],
+    ]);
+    for (const { lap: of } of results.laps(session)) of.causes = lap(corner('not separable'));
+    expect(rankedCauses(results, session, 5, 'group')!.rows[0]!.at(-1)!.text).toBe('parts not separable');
   });
 });

@@ -1,9 +1,8 @@
 import type { Milestone } from '../../campaign/results.ts';
 import { bridgeTo } from '../causes/bridgeFigure.ts';
 import { figureOf } from '../figureOf.ts';
-import { skyline } from '../figures/skyline.ts';
 import { verdictFigure } from '../figures/verdictFigure.ts';
-import { largestCaption, MEDIAN_DIGITS, medianBlock } from '../medians.ts';
+import { medianSkyline } from '../medianSkyline.ts';
 import { type NotePart, partsOf } from '../noteParts.ts';
 import { milestoneNotes } from '../notes/note.ts';
 import { pageOf } from '../pageOf.ts';
@@ -94,23 +93,15 @@ export function milestoneReport(results: Results, id: string): MilestoneReport {
     );
   }
   const lengthM = verdict.circuit?.lengthM;
-  const cells = median?.summary?.cells ?? [];
   if (median && tables.skyline && lengthM !== undefined)
+    // The laps of the evidence speak for the session.
     figures.push(
-      figureOf(
-        {
-          id: 'skyline',
-          number: figures.length + 1,
-          title: 'Where the time goes',
-          caption: largestCaption(median),
-          key: 'Each block is one phase, as wide as it is long on the ground; its area is the time lost. Hair lines: the range over the laps.',
-          source: sessionSource(results, median),
-          table: tables.skyline,
-          doubts: [],
-        },
-        (form, figure, name) =>
-          skyline(form, figure, name, { blocks: cells.map(medianBlock), lengthM, digits: MEDIAN_DIGITS }),
-      ),
+      medianSkyline({ ...results, laps: () => verdict.laps }, median, lengthM, {
+        number: figures.length + 1,
+        source: sessionSource(results, median),
+        table: tables.skyline,
+        doubts: [],
+      }),
     );
   figures.push(...bridges(results, verdict, figures.length + 1));
   const unmet = failed.length

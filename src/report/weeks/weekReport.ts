@@ -1,10 +1,8 @@
 import type { SessionResult } from '../../campaign/results.ts';
 import { weekNamed, weekOf } from '../../read/isoWeek.ts';
-import { cellWords } from '../cells.ts';
-import { figureOf } from '../figureOf.ts';
-import { skyline } from '../figures/skyline.ts';
-import { losses, lossSentence } from '../losses.ts';
-import { asGaps, largestTable, MEDIAN_DIGITS, medianBlock, medianCells } from '../medians.ts';
+import { lossSentence } from '../losses.ts';
+import { medianSkyline } from '../medianSkyline.ts';
+import { asGaps, largestTable, MEDIAN_DIGITS } from '../medians.ts';
 import { type NotePart, partsOf } from '../noteParts.ts';
 import { weekNotes } from '../notes/note.ts';
 import { weeksOf } from '../notes/weeksOf.ts';
@@ -12,7 +10,7 @@ import { pageOf } from '../pageOf.ts';
 import { sessionPath, weekPath } from '../paths.ts';
 import type { Results } from '../readResults.ts';
 import type { Figure, Page, Piece, Table } from '../report.ts';
-import { lapTime, listWords, number, plural, seconds, sentence } from '../words.ts';
+import { lapTime, listWords, plural, seconds, sentence } from '../words.ts';
 import { changeOf, lapsOfAll, whole } from './change.ts';
 import { changedSentence, changeFound } from './changed.ts';
 import { type WeekOf, type WeekTables, weekSessions, weekTables } from './weekTables.ts';
@@ -40,7 +38,7 @@ export function weekReport(results: Results, week: string): WeekReport {
   const at = weeks.indexOf(week);
   const link = (name: string | undefined): Piece | null => (name ? { text: name, href: weekPath(name) } : null);
   const notes = weekNotes(results, week);
-  const figure = now ? skylineOf(now) : null;
+  const figure = now ? skylineOf(results, now) : null;
   return {
     kind: 'week',
     ...pageOf(results, {
@@ -111,24 +109,12 @@ function changedMost(results: Results, now: SessionResult, before: SessionResult
   return `Against ${before.session} most changed in ${/^\d/.test(most.name) ? `corner ${most.name}` : most.name}: ${seconds(Math.abs(most.changeS), null, MEDIAN_DIGITS)} ${most.changeS < 0 ? 'less' : 'more'} lost there.`;
 }
 
-function skylineOf(session: SessionResult): Figure | null {
-  const cells = session.summary?.cells ?? [];
-  if (cells.length === 0) return null;
-  const top = losses(asGaps(cells)).largest[0] as ReturnType<typeof asGaps>[number] | undefined;
-  const lengthM = Math.max(...cells.map((c) => c.toM));
-  return figureOf(
-    {
-      id: 'skyline',
-      number: 1,
-      title: 'Where the time goes',
-      caption: top
-        ? `${sentence(cellWords(top))} costs most, ${seconds(top.gapS, null, MEDIAN_DIGITS)} in the median (${number(top.lowGapS, MEDIAN_DIGITS)} to ${seconds(top.highGapS, null, MEDIAN_DIGITS)}).`
-        : 'Nothing is lost anywhere in the median.',
-      key: 'Each block is one phase, as wide as it is long on the ground; its area is the time lost. Hair lines: the range over the laps.',
-      source: [{ text: 'Counted laps of ' }, { text: session.session, href: sessionPath(session.session) }],
-      table: medianCells('skyline-data', session),
-      doubts: [],
-    },
-    (form, id, name) => skyline(form, id, name, { blocks: cells.map(medianBlock), lengthM, digits: MEDIAN_DIGITS }),
-  );
+function skylineOf(results: Results, session: SessionResult): Figure | null {
+  const circuit = results.circuit(session.circuit);
+  if (!circuit || (session.summary?.cells ?? []).length === 0) return null;
+  return medianSkyline(results, session, circuit.lengthM, {
+    number: 1,
+    source: [{ text: 'Counted laps of ' }, { text: session.session, href: sessionPath(session.session) }],
+    doubts: [],
+  });
 }
