@@ -336,6 +336,7 @@ export const campaignResult = z.strictObject({
       milestone: z.string(),
       number: z.number().int(),
       lapPages: z.enum(['all', 'evidence', 'best']).describe('laps that have a page of their own'),
+      evidenceOnly: z.boolean().describe('whether it leaves out sessions that its milestone does not stand on'),
     })
     .nullable()
     .describe('which edition these results were frozen for; null in a campaign that goes on'),

@@ -83,7 +83,8 @@ being published. Channels under \`neverPublish:\` in campaign.md are taken out o
       const chosen = chosenInputs(loaded, milestone, settings.evidenceOnly);
       const files = await copyInputs(loaded, chosen, inputs, campaign.neverPublish, effects);
       const work = join(bag, 'work');
-      const edition: Edition = { milestone: id, number, lapPages: settings.lapPages };
+      const { lapPages, evidenceOnly } = settings;
+      const edition: Edition = { milestone: id, number, lapPages, evidenceOnly };
       const quiet: Effects = { ...effects, out: () => {} };
       const written = await alone(LOCK, effects, async () => {
         effects.progress('analysing');
@@ -127,8 +128,8 @@ being published. Channels under \`neverPublish:\` in campaign.md are taken out o
         number,
         asOf: written.campaign.asOf,
         asOfAsked: settings.asOf,
-        lapPages: settings.lapPages,
-        evidenceOnly: settings.evidenceOnly,
+        lapPages,
+        evidenceOnly,
         tool: { name: 'gapbook', version, node: process.version },
         code: { analysis: await analysisHash(effects), pages: await pagesHash(effects) },
         method: METHOD_VERSION,

@@ -52,9 +52,9 @@ export async function recompute(
     if (other.length > 0) return { missing: other };
     folders = { content: join(given, 'content'), sessions: join(again, 'sessions') };
   }
-  const { milestone, number, lapPages } = edition;
+  const { milestone, number, lapPages, evidenceOnly } = edition;
   const written = await writeResults(folders, join(work, 'cache'), edition.asOfAsked, effects, {
-    edition: { milestone, number, lapPages },
+    edition: { milestone, number, lapPages, evidenceOnly },
   });
   return { written };
 }

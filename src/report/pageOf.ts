@@ -53,6 +53,6 @@ export function pageOf(
     kicker: own.kicker,
     headline: own.headline,
     opening: own.opening,
-    colophon: `${campaign.edition ? `Edition ${campaign.edition.number}, frozen. ` : ''}${asOf === null ? '' : `Data to ${asOf}. `}Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
+    colophon: `${campaign.edition ? `Edition ${campaign.edition.number}, frozen. ${campaign.edition.evidenceOnly ? 'It knows only the sessions that its milestone stands on, so that no other is compared with or counted. ' : ''}` : ''}${asOf === null ? '' : `Data to ${asOf}. `}Made by ${campaign.tool.name} ${campaign.tool.version}, method version ${campaign.method}, results schema ${campaign.schema}. ± is a 90\u202f% interval throughout.`,
   };
 }

@@ -39,7 +39,7 @@ export function evidenceReport(results: Results): EvidenceReport {
           ? 'No edition is published yet'
           : `${sentence(plural(editions.length, 'edition'))} of ${plural(milestones, 'milestone')}`,
       opening: own
-        ? 'This report is frozen. The folder that it lies in holds what people wrote for it, the logs or, where they were not published, their SHA-256, and the source of the tool that made it: whoever has the logs can compute every figure again.'
+        ? `This report is frozen. The folder that it lies in holds what people wrote for it, the logs or, where they were not published, their SHA-256, and the source of the tool that made it: whoever has the logs can compute every figure again.${own.evidenceOnly ? ' Of the campaign it knows only the sessions that its milestone stands on.' : ''}`
         : editions.length === 0
           ? 'An edition is a milestone’s report frozen together with its logs, its notes and the tool’s own source; `gapbook publish` makes one.'
           : 'An edition is a milestone’s report frozen on its day, with what it was made from, logs or their SHA-256, and the source of the tool that made it. None is ever written over: a later one stands beside it and says what moved.',
