@@ -57,6 +57,8 @@ const RISE_SHARE = 0.05;
 /** Deceleration is taken between these shares of the lesser dip: brakes are built up before it and given up behind it. */
 const LOW_SHARE = 0.2;
 const TOP_SHARE = 0.75;
+/** Energy at the start of a stretch is taken from its first cells, so many times those over which energy is smoothed. */
+export const START_REACH = 6;
 /** The bottom of a dip is where energy is within this share of the least. */
 const BOTTOM_SHARE = 0.02;
 /** The approach ends where less than this share of its usual drive is used. */
@@ -353,7 +355,7 @@ function heldUseOf(use: Float64Array, offRow: number): number {
 
 /** Energy at the start itself: of a parabola through the first cells, so that scatter and the length of a cell hardly matter. */
 function startEnergy({ energy, softCells }: Ridden): number {
-  const n = Math.min(energy.length, 6 * softCells);
+  const n = Math.min(energy.length, START_REACH * softCells);
   const half = n / 2;
   // Orthogonal on even points: 1, x, x² less its mean, with the start at x = -1.
   let squares = 0;

@@ -5,7 +5,7 @@ import type { CornerTechnique } from '../technique/technique.ts';
 import { aumannShapley } from './aumannShapley.ts';
 import { carryOver, type Link } from './carryOver.ts';
 import { GROUPS, type GroupKey } from './cause.ts';
-import { type Described, describePair, type RiderEvents, type Side } from './describe.ts';
+import { type Described, describePair, type RiderEvents, type Side, START_REACH } from './describe.ts';
 import { drawnEnvelope, drawnSide, type LapDoubt, lapDoubt, speedScatterMps } from './doubt.ts';
 import type { Envelope, MachineShare } from './envelope.ts';
 import type { FittedEnvelope } from './fitEnvelope.ts';
@@ -56,6 +56,8 @@ const SEPARABLE_S = 0.012;
 const SEPARABLE_SHARE = 0.2;
 /** … or hardly worse than its group. */
 const TRADED = 1.3;
+/** A stretch shorter than so many times what its start is taken from does not tell what was brought along from drive. */
+const LEAST_REACHES = 3;
 /** A gear change takes so long on either side of where the gear is in, s. */
 const EDGE_S = 0.5;
 /** The description is not the world: a share of a contribution, a share of everything that moves beside it, and a rest. */
@@ -420,7 +422,7 @@ function refusalOf(
   const alone = CAUSES.filter((cause) => cause.group === group).length === 1;
   if (alone) return null;
   if (illConditioned) return 'ill-conditioned';
-  if (plan.cells < 20) return 'too few cells';
+  if (plan.cells < LEAST_REACHES * START_REACH * sides[0].ridden.softCells) return 'too few cells';
   if (group === 'exit' && sides.some(shiftsAtEdge)) return 'gear change at the edge';
   if (plan.mode !== 'driven' && (key === 'pickUp' || key === 'drive')) {
     if (sides.some(({ ridden }) => ridden.throttle === null)) return 'pick-up without throttle';

@@ -1,9 +1,9 @@
 /**
  * How well causes find what made the difference on 200 pairs of laps that differ in one factor, and how fast.
  *
- *   npm run bench -- causes [--every 5] [--draws 40] [--json] [--cases]
+ *   npm run bench -- causes [--every 5] [--draws 40] [--seed b] [--json] [--cases]
  *
- * --every takes every so-manieth case, --draws repeats for the intervals, --cases prints each case that is off.
+ * --every takes every so-manieth case, --draws repeats for the intervals, --seed gives 200 others, --cases prints each case that is off.
  */
 import { parseArgs } from 'node:util';
 import { setFlagsFromString } from 'node:v8';
@@ -19,6 +19,7 @@ const { values } = parseArgs({
   options: {
     every: { type: 'string', default: '1' },
     draws: { type: 'string', default: String(DRAWS) },
+    seed: { type: 'string', default: '' },
     json: { type: 'boolean', default: false },
     cases: { type: 'boolean', default: false },
   },
@@ -33,7 +34,7 @@ const LEAST_LAPS = 100;
 
 const speed = speeds();
 const recovery = new Recovery(draws);
-const outcomes = cases()
+const outcomes = cases(values.seed)
   .filter((_, i) => i % every === 0)
   .map((one) => recovery.run(one));
 if (values.json) process.stdout.write(`${JSON.stringify({ speed, table: tableOf(outcomes) }, null, 2)}\n`);

@@ -4,13 +4,16 @@ import { type Outcome, Recovery, tableText } from './recovery.ts';
 
 // Pairs of laps that differ in one factor, by a rider and loggers that share nothing with the product. A case is right if
 // the own factor is within max(15 %, 10 ms), each leak within max(10 %, 10 ms), line as line and apex within max(15 %, 15
-// ms). The method wants that in nine of ten cases, and 90 % intervals that hold the truth in 80 to 97 % of them. What is
-// reached is less; these bars keep it, and `npm run bench -- causes` prints it.
+// ms). The method wants that in nine of ten cases, and 90 % intervals that hold the truth in 80 to 97 % of them. Reached are
+// 88 to 89 % on two sets of 200, most of what is missing in chicanes; `npm run bench -- causes` prints it.
 const full = process.env['GAPBOOK_FULL'] !== undefined;
 /** Repetitions for intervals, which only all cases together can judge. */
 const DRAWS = full ? 20 : 0;
-const WITHIN = 0.62;
-const COVERED = [0.6, 1] as const;
+/** Of all cases, and of every fifth. */
+const WITHIN = full ? 0.87 : 0.85;
+/** Of each factor, where 25 cases may all be covered, and of all together. */
+const COVERED = [0.8, 1] as const;
+const COVERED_OF_ALL = [0.85, 0.97] as const;
 /** The gap of two laps, from noisy positions, to the generator's own clock. */
 const GAP_S = 0.004;
 
@@ -46,5 +49,9 @@ describe('laps that differ in one factor', () => {
       expect(covered, `${factor ?? 'like laps'}\n${tableText(outcomes)}\n`).toBeGreaterThanOrEqual(COVERED[0]);
       expect(covered, `${factor ?? 'like laps'}\n${tableText(outcomes)}\n`).toBeLessThanOrEqual(COVERED[1]);
     }
+    const changed = outcomes.filter(({ factor }) => factor !== null);
+    const all = changed.reduce((sum, o) => sum + o.covered, 0) / changed.length;
+    expect(all).toBeGreaterThanOrEqual(COVERED_OF_ALL[0]);
+    expect(all).toBeLessThanOrEqual(COVERED_OF_ALL[1]);
   });
 });
