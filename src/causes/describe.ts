@@ -145,10 +145,8 @@ export function describePair(
     const lesser = Math.min(dipA.energyTop - dipA.energyMid, dipB.energyTop - dipB.energyMid);
     {
       const above = Math.min(LEVEL_SHARE * lesser, LEVEL_OF_MID * Math.min(dipA.energyMid, dipB.energyMid));
-      // Of two apexes the first is what is braked for, the second what it is slowest at.
-      const floors = [dipA, dipB].map((dip) =>
-        tight.anchorsM.length > 1 ? shelfOf(dip, tight.anchorsM[0]!, stepM) : dip.energyMid,
-      );
+      // The (first) tight place is what is braked for; it may be slowest at a second apex, or where a late throttle lets it run out.
+      const floors = [dipA, dipB].map((dip) => shelfOf(dip, tight.anchorsM[0], stepM));
       const corners = [dipA, dipB].map((dip, k) => crossingM(dip.smooth, dip.bottomRow, floors[k]! + above, stepM));
       const late = Math.max(...corners) + stepM;
       const early = Math.min(...pickUps.map((s) => s!)) - stepM;
@@ -433,8 +431,9 @@ function dipOf(side: Side, smooth: Float64Array, use: Float64Array, entryM: numb
   return { offRow, bottomRow: bottom, energyTop: smooth[offRow]!, energyMid, smooth };
 }
 
-/** Energy at a corner's first tight place, where a later one is slower; else that of the bottom. */
-function shelfOf({ smooth, bottomRow, energyMid }: Dip, firstTightM: number, stepM: number): number {
+/** Energy at a corner's first tight place, where a later place is slower; else that of the bottom. */
+function shelfOf({ smooth, bottomRow, energyMid }: Dip, firstTightM: number | undefined, stepM: number): number {
+  if (firstTightM === undefined) return energyMid;
   const row = Math.floor(firstTightM / stepM);
   return row < bottomRow ? Math.max(energyMid, smooth[row]!) : energyMid;
 }
