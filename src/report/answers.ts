@@ -7,7 +7,7 @@ import { cornersWords } from './losses.ts';
 import { MEDIAN_DIGITS } from './medians.ts';
 import { interventions } from './milestones/interventions.ts';
 import { milestonePath, problemsPath, progressPath, weekPath } from './paths.ts';
-import { problemList } from './problemList.ts';
+import { problemList, stopWords } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Particulars, Piece } from './report.ts';
 import { gapWords, listWords, lossWords, number, plural, seconds, sentence } from './words.ts';
@@ -112,7 +112,7 @@ function input(results: Results): Piece[] {
   if (open.length === 0) return [{ text: 'No problem of the input is open.' }];
   const stops = open.filter((p) => p.severity === 'stop').length;
   const parts = [
-    ...(stops > 0 ? [`${plural(stops, 'problem')} kept something out of this report`] : []),
+    ...stopWords(open),
     ...(open.length > stops
       ? [
           `${plural(open.length - stops, 'warning')} about the input ${open.length - stops === 1 ? 'is' : 'are'} not accepted`,

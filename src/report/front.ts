@@ -19,7 +19,7 @@ import { milestonesTable } from './milestones/milestonesTable.ts';
 import { latestSession } from './now.ts';
 import { pageOf } from './pageOf.ts';
 import { cornerPath, frontPath, problemsPath, progressPath, sessionPath, slug, tableLinks } from './paths.ts';
-import { doubtsOf, problemList } from './problemList.ts';
+import { doubtsOf, problemList, stopWords } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Cell, Doubt, Figure, Page, Particulars, Piece, Table } from './report.ts';
 import { robotDays } from './robotDays.ts';
@@ -129,7 +129,6 @@ export function frontReport(results: Results): FrontReport {
   const rolled = rollups(results);
   const history = circuit ? campaignMatrix(results, rolled, circuit, figures.length + 1) : null;
 
-  const stopping = list.filter((p) => p.severity === 'stop' && p.accepted === null).length;
   return {
     kind: 'front',
     ...pageOf(results, {
@@ -151,7 +150,7 @@ export function frontReport(results: Results): FrontReport {
     sessions: sessionsTable(0, MOST_LISTED),
     earlier: results.sessions.length > MOST_LISTED ? sessionsTable(MOST_LISTED, Number.POSITIVE_INFINITY) : null,
     corners: campaign.circuits.filter((c) => c.corners.length > 0).map((c) => cornersTable(results, c)),
-    trust: trust(stopping),
+    trust: trust(stopWords(list)),
   };
 
   function headline(): string {
@@ -314,11 +313,11 @@ export function frontReport(results: Results): FrontReport {
     };
   }
 
-  function trust(stops: number): Piece[][] {
+  function trust(stops: readonly string[]): Piece[][] {
     const out: Piece[][] = [];
-    if (stops > 0)
+    if (stops.length > 0)
       out.push([
-        { text: `${sentence(plural(stops, 'problem'))} of the input kept something out of this report: ` },
+        { text: `${sentence(listWords(stops))}: ` },
         { text: 'see the list', href: problemsPath },
         { text: '.' },
       ]);

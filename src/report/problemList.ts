@@ -4,6 +4,7 @@ import { noteProblems } from './notes/checkedNotes.ts';
 import { problemsPath, slug } from './paths.ts';
 import type { Results } from './readResults.ts';
 import type { Doubt } from './report.ts';
+import { plural } from './words.ts';
 
 /** A problem of the input with the place it has on the problems page. */
 export interface ListedProblem {
@@ -30,6 +31,17 @@ export function codesOf(results: Results): ProblemCode[] {
   if (results.campaign.edition === null) return all;
   const met = new Set(problemList(results).map(({ code }) => code as string));
   return all.filter((code) => met.has(code));
+}
+
+/** What the problems that stop have done, in clauses; empty where none is open. A claim that is untrue is there for all to see. */
+export function stopWords(list: readonly ListedProblem[]): string[] {
+  const stops = list.filter(({ accepted, severity }) => accepted === null && severity === 'stop');
+  const untrue = stops.filter(({ code }) => code === ('CLAIM_UNTRUE' satisfies ProblemCode)).length;
+  const lost = stops.length - untrue;
+  return [
+    ...(lost > 0 ? [`${plural(lost, 'problem')} kept something out of this report`] : []),
+    ...(untrue > 0 ? [`${plural(untrue, 'claim')} of the notes ${untrue === 1 ? 'is' : 'are'} untrue`] : []),
+  ];
 }
 
 /** Site path of the page of a problem code. */

@@ -1,7 +1,7 @@
 import { PROBLEMS } from '../problem.ts';
 import { pageOf } from './pageOf.ts';
 import { problemsPath, sessionPath, slug, tableLinks } from './paths.ts';
-import { codesOf, type ListedProblem, problemList, problemPath } from './problemList.ts';
+import { codesOf, type ListedProblem, problemList, problemPath, stopWords } from './problemList.ts';
 import type { Results } from './readResults.ts';
 import type { Page, Piece, Table } from './report.ts';
 import { count, MISSING, plural, sentence } from './words.ts';
@@ -42,7 +42,7 @@ export function problemsReport(results: Results): ProblemsReport {
         list.length === 0
           ? 'Every file was read as it is meant to be.'
           : `${[
-              stops ? `${plural(stops, 'problem')} kept something out of this report` : '',
+              ...stopWords(open),
               warnings
                 ? `${plural(warnings, 'warning')} ${warnings === 1 ? 'makes' : 'make'} something less certain`
                 : '',
