@@ -71,6 +71,17 @@ describe('what causes say', () => {
     expect(toldOfLap(lap(corner('not separable'))).map(({ key }) => key)).toContain('entry');
   });
 
+  test('how a corner had to be taken stands under the table', () => {
+    const windows = [
+      { ...corner(), flags: ['two apexes'] as const },
+      { ...corner(), corner: '7', flags: ['two apexes', 'one brakes'] as const },
+    ].map((window) => ({ ...window, flags: [...window.flags] }));
+    const { note } = cornerCauses({ ...lap(corner()), windows }, 'ring', links);
+    expect(note).toContain('Corners 4 and 7: taken as one corner with two apexes.');
+    expect(note).toContain('Corner 7: only one of the two brakes.');
+    expect(note).not.toContain('nobody brakes');
+  });
+
   test('an interval that reaches zero is noise', () => {
     expect(isNoise({ gapS: 0.03, lowS: -0.02, highS: 0.08 })).toBe(true);
     expect(isNoise({ gapS: 0.03, lowS: 0.01, highS: 0.05 })).toBe(false);

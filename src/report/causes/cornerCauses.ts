@@ -1,12 +1,13 @@
 import type { GroupKey } from '../../causes/cause.ts';
 import type { CauseWindow, LapCauses } from '../../causes/schema.ts';
 import { NOISE_NOTE, tone } from '../ledgerTable.ts';
+import { cornersWords } from '../losses.ts';
 import { cornerPath, type TableLinks } from '../paths.ts';
 import type { Cell, Table } from '../report.ts';
 import { sentence, signed } from '../words.ts';
 import { CAUSE_DIGITS, causeSeconds } from './bridgeFigure.ts';
 import { finding } from './finding.ts';
-import { GROUP_TITLES, REFUSALS, UNTOLD } from './names.ts';
+import { FLAGS, GROUP_TITLES, REFUSALS, UNTOLD } from './names.ts';
 import { isNoise, type Told, toldOf } from './told.ts';
 
 const SHOWN = ['line', 'entry', 'apex', 'exit'] as const satisfies readonly GroupKey[];
@@ -41,7 +42,11 @@ export function cornerCauses(causes: LapCauses, circuit: string, links: TableLin
     { text: findings(w) },
   ]);
   const reasons = [...new Set(causes.windows.flatMap((w) => toldOf(w).flatMap(({ why }) => why ?? [])))];
-  const words = [...reasons.map((why) => REFUSALS[why].full), ...causes.untold.map((u) => UNTOLD[u])].join(' ');
+  const words = [
+    ...flagWords(causes.windows),
+    ...reasons.map((why) => REFUSALS[why].full),
+    ...causes.untold.map((u) => UNTOLD[u]),
+  ].join(' ');
   return {
     id: 'causes',
     caption: 'What each corner cost, by group of causes, and what differed most',
@@ -65,6 +70,14 @@ export function cornerCauses(causes: LapCauses, circuit: string, links: TableLin
     ...links,
     note: `Speed that is missing on the way to the next corners counts where it was lost, so a row differs from the ledger’s; the lap’s total is the same. ${NOISE_NOTE} ${words}`.trim(),
   };
+}
+
+/** How corners had to be taken, a sentence each way: `Corners 7 and 11: taken as one corner with two apexes.` */
+function flagWords(windows: readonly CauseWindow[]): string[] {
+  return (Object.keys(FLAGS) as (keyof typeof FLAGS)[]).flatMap((flag) => {
+    const corners = [...new Set(windows.filter(({ flags }) => flags.includes(flag)).map(({ corner }) => corner))];
+    return corners.length === 0 ? [] : [`${sentence(cornersWords(corners))}: ${FLAGS[flag]}.`];
+  });
 }
 
 /** Seconds by cause as a cell. */

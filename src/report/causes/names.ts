@@ -1,6 +1,6 @@
 import type { GroupKey } from '../../causes/cause.ts';
 import { CAUSES, type CauseKey } from '../../causes/list.ts';
-import type { Refusal, Untold } from '../../causes/schema.ts';
+import type { CauseWindow, Refusal, Untold } from '../../causes/schema.ts';
 
 /** What causes and groups of them are called on pages. */
 export const CAUSE_TITLES: Readonly<Record<CauseKey, string>> = {
@@ -53,6 +53,18 @@ export const REFUSALS: Readonly<Record<Refusal, { readonly short: string; readon
     full: 'A gear change lies across the edge of two corners’ stretches, so that what it costs is not told from drive.',
   },
   'too few cells': { short: 'too short to split', full: 'The stretch is too short to split.' },
+};
+
+/** How a corner had to be taken, in a clause after its name. */
+export const FLAGS: Readonly<Record<CauseWindow['flags'][number], string>> = {
+  'no braking': 'nobody brakes',
+  'one brakes': 'only one of the two brakes',
+  'brake and throttle overlap': 'the throttle opens before the corner’s speed is reached',
+  'two apexes': 'taken as one corner with two apexes',
+  'gate in the corner': 'the stretch that the gate cuts off holds drive alone',
+  'no pick-up': 'pick-up from the speed of both, as one lap has none on the throttle',
+  'brakes before the window': 'the brakes are on before the stretch begins',
+  'not described': 'no description fits both laps, so only the way and the rest are told',
 };
 
 /** What the logs could not tell, for the whole lap. */
