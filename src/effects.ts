@@ -1,6 +1,15 @@
 import { createHash } from 'node:crypto';
-import { createReadStream, readSync } from 'node:fs';
-import { copyFile, mkdir, open, readdir, readFile, realpath, rename, rm, stat, writeFile } from 'node:fs/promises';
+import {
+  createReadStream,
+  existsSync,
+  mkdirSync,
+  readSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
+import { copyFile, mkdir, open, readdir, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 
 /** Everything that reaches outside the process, handed in so that tests can hand in something else. */
@@ -88,15 +97,16 @@ export function machine(): Effects {
       return [found.size, found.mtimeNs, found.ctimeNs, found.ino].join(' ');
     },
     async write(path, content) {
+      // Without waits: of thousands of small files the turns of a queue would cost several times the writing.
       // Through a link to what it leads to, so that the link stays.
-      const target = await realpath(path).catch(() => path);
-      await mkdir(dirname(target), { recursive: true });
+      const target = existsSync(path) ? realpathSync(path) : path;
+      mkdirSync(dirname(target), { recursive: true });
       const unfinished = join(dirname(target), `.${basename(target)}.${process.pid}`);
       try {
-        await writeFile(unfinished, content);
-        await rename(unfinished, target);
+        writeFileSync(unfinished, content);
+        renameSync(unfinished, target);
       } catch (error) {
-        await rm(unfinished, { force: true });
+        rmSync(unfinished, { force: true });
         throw error;
       }
     },

@@ -5,7 +5,7 @@ import { carryEditions } from '../archive/carryEditions.ts';
 import type { FoundEdition } from '../archive/editionsIn.ts';
 import type { CampaignResult } from '../campaign/results.ts';
 import { type Effects, sha256 } from '../effects.ts';
-import { fontFiles } from '../report/fonts.ts';
+import { FontsOf } from '../report/fonts.ts';
 import { gzipped } from '../report/tables/gzipped.ts';
 import { isResult, siteFiles } from '../report/tables/siteFiles.ts';
 import { filesBelow, pagesHash } from './codeHash.ts';
@@ -49,17 +49,16 @@ export async function renderSite(
     else await effects.write(join(out, path), text);
   // Nothing is ever built into the folder of an edition again.
   if (frozen) await effects.remove(join(out, MARK));
-  for (const { from, to } of await fontFiles(textsOf(out, effects))) {
+  const fonts = new FontsOf();
+  // What a browser shows letters of: pages, their style sheet and their script.
+  for (const path of await filesBelow(out, effects))
+    if (/\.(html|css|js)$/.test(path)) fonts.read(await effects.text(path));
+  for (const { from, to } of fonts.files()) {
     await mkdir(dirname(join(out, to)), { recursive: true });
     await copyFile(from, join(out, to));
   }
   await carryEditions(editions, out, effects);
   return rendered.note(out, key);
-}
-
-/** What a browser shows letters of: pages, their style sheet and their script. */
-async function* textsOf(out: string, effects: Effects): AsyncGenerator<string> {
-  for (const path of await filesBelow(out, effects)) if (/\.(html|css|js)$/.test(path)) yield await effects.text(path);
 }
 
 async function renderPages(

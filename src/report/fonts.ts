@@ -43,27 +43,32 @@ export function fontFaces(): string {
   ).join('');
 }
 
-/**
- * The files behind the faces and the licences they are under, to be copied into the site: a browser asks for a face only
- * where a page has a letter of its range.
- *
- * @param texts of the site, in any order
- */
-export async function fontFiles(texts: AsyncIterable<string>): Promise<FontFile[]> {
-  const missing = new Map(FACES.map((face) => [face, lettersOf(RANGES[face.script])]));
-  for await (const text of texts) for (const [face, letters] of missing) if (letters.test(text)) missing.delete(face);
-  const at = (family: Face['family'], path: string): string =>
-    fileURLToPath(import.meta.resolve(`@fontsource/${PACKAGES[family]}/${path}`));
-  return [
-    ...FACES.filter((face) => !missing.has(face)).map((face) => ({
-      from: at(face.family, `files/${nameOf(face)}`),
-      to: `fonts/${nameOf(face)}`,
-    })),
-    ...(['Source Serif 4', 'Inter'] as const).map((family) => ({
-      from: at(family, 'LICENSE'),
-      to: `fonts/${PACKAGES[family]}-licence.txt`,
-    })),
-  ];
+/** Which font files a site needs: a browser asks for a face only where a page has a letter of its range. */
+export class FontsOf {
+  readonly #missing = new Map(
+    (Object.keys(RANGES) as Face['script'][]).map((script) => [script, lettersOf(RANGES[script])]),
+  );
+
+  /** Takes note of the letters of a page, a style sheet or a script. */
+  read(text: string): void {
+    for (const [script, letters] of this.#missing) if (letters.test(text)) this.#missing.delete(script);
+  }
+
+  /** The files behind the faces of what was read, and the licences they are under, to be copied into the site. */
+  files(): FontFile[] {
+    const at = (family: Face['family'], path: string): string =>
+      fileURLToPath(import.meta.resolve(`@fontsource/${PACKAGES[family]}/${path}`));
+    return [
+      ...FACES.filter(({ script }) => !this.#missing.has(script)).map((face) => ({
+        from: at(face.family, `files/${nameOf(face)}`),
+        to: `fonts/${nameOf(face)}`,
+      })),
+      ...(['Source Serif 4', 'Inter'] as const).map((family) => ({
+        from: at(family, 'LICENSE'),
+        to: `fonts/${PACKAGES[family]}-licence.txt`,
+      })),
+    ];
+  }
 }
 
 /** What finds a letter of a CSS range such as `U+0000-00FF,U+0131`. */
