@@ -38,6 +38,7 @@ test('every kind of page is there', () => {
       'weeks',
       'milestones',
       'briefs',
+      'moved',
       'evidence.html',
       'progress.html',
       'test-day.html',
