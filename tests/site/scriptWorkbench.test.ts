@@ -185,6 +185,13 @@ describe('the workbench of a lap', () => {
         expect(await open.locator('#workbench input').first().isVisible()).toBe(false);
         expect(await open.locator('#workbench button').first().isVisible()).toBe(false);
         expect(await open.locator('#workbench [role=status]').isVisible()).toBe(true);
+        // What sticks to the edge of a window is printed over some other page.
+        const stuck = await open
+          .locator('body *')
+          .evaluateAll((all) =>
+            all.filter((e) => ['sticky', 'fixed'].includes(getComputedStyle(e).position)).map((e) => e.className),
+          );
+        expect(stuck).toEqual([]);
         expect(await open.locator('#workbench .taken').count()).toBe(1);
       },
       { fragment: '#take=6.entry' },
