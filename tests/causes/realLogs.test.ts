@@ -2,22 +2,17 @@ import { expect, test } from 'vitest';
 import { withGate } from '../../src/campaign/lineOfRun.ts';
 import { fitEnvelope } from '../../src/causes/fitEnvelope.ts';
 import type { LapCauses } from '../../src/causes/schema.ts';
-import { readPlainLine } from '../../src/circuit/readPlainLine.ts';
 import { finding } from '../../src/report/causes/finding.ts';
 import { toldOf } from '../../src/report/causes/told.ts';
 import { mapOf } from '../gap/pair.ts';
 import { readReference, withReference } from '../reference/folder.ts';
+import { CAR, plain } from '../reference/realCar.ts';
 import { SmallCampaign } from '../reference/smallCampaign.ts';
 import { causesOf } from './causesOf.ts';
 
 // Logs that nobody made for this: a real car and four simulated controllers (reference folder, h-data; their own scatter,
 // stale positions and lines that are cut inside of their centre of curvature). No cause is known of them, so what is
 // asked is that nothing nonsensical is said.
-
-const plain = (path: string) => {
-  const { line } = readPlainLine(readReference(path), path);
-  return [line!.eastM, line!.northM] as [Float64Array, Float64Array];
-};
 
 /** Groups of a corner, as far as they cancel each other, stay below this share of its time, or this many times its gap. */
 const TIME_SHARE = 0.2;
@@ -68,19 +63,9 @@ withReference('a real log of a full-size car', () => {
       left: plain('h-data/real-road-course-edge-inner.csv'),
       right: plain('h-data/real-road-course-edge-outer.csv'),
     };
-    const keys = `stage: track
-axes: level
-columns:
-  time: { from: "time(s)", unit: s }
-  east: { from: "x(m)", unit: m }
-  north: { from: "y(m)", unit: m }
-  speed: { from: "vx(m/s)", unit: m/s }
-  heading: { from: "phi(rad)", unit: rad, fromEast: true }
-  throttle: { from: "throttle_ped_cmd(%)", unit: "%" }
-  brake_front: { from: "brake_ped_cmd(kPa)", unit: kPa }`;
     const points = withGate({ name: 'road', plane: null, edges }, { eastM: 178.439, northM: 326.514 });
     const logs = { 'run.csv': readReference('h-data/real-road-course-run.csv') };
-    const { sessions } = await new SmallCampaign(points, [{ id: '2026-01-01-a', keys, logs }]).analysed(true);
+    const { sessions } = await new SmallCampaign(points, [{ id: '2026-01-01-a', keys: CAR, logs }]).analysed(true);
     const split = sessions[0]!.runs[0]!.laps.filter(({ causes, gapS }) => causes && gapS !== null);
     expect(split).toHaveLength(1);
     const { causes, gapS } = split[0]!;

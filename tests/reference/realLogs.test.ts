@@ -1,29 +1,13 @@
 import { expect, test } from 'vitest';
 import { withGate } from '../../src/campaign/lineOfRun.ts';
-import { readPlainLine } from '../../src/circuit/readPlainLine.ts';
 import { readCheck, readReference, withReference } from './folder.ts';
+import { CAR, plain } from './realCar.ts';
 import { SmallCampaign } from './smallCampaign.ts';
 
 interface GateAt {
   point_m: [number, number];
   direction: [number, number];
 }
-
-const plain = (path: string) => {
-  const { line } = readPlainLine(readReference(path), path);
-  return [line!.eastM, line!.northM];
-};
-
-const CAR = `stage: track
-axes: level
-columns:
-  time: { from: "time(s)", unit: s }
-  east: { from: "x(m)", unit: m }
-  north: { from: "y(m)", unit: m }
-  speed: { from: "vx(m/s)", unit: m/s }
-  heading: { from: "phi(rad)", unit: rad, fromEast: true }
-  throttle: { from: "throttle_ped_cmd(%)", unit: "%" }
-  brake_front: { from: "brake_ped_cmd(kPa)", unit: kPa }`;
 
 withReference('a real log of a full-size car', () => {
   // Source: reference check h-data/real-road-course (a public log, GPL-3.0, and lap times by plain interpolation).
