@@ -32,6 +32,12 @@ const OWN: Readonly<Record<string, readonly string[]>> = {
   shifts: ['shifts'],
 };
 
+/** Known misses: two late throttles at the hairpin, of which corner speed is given a part; 15.1 and 15.7 %. */
+const MISSED: ReadonlySet<string> = new Set([
+  '2026-02-17-capped run-02.csv.gz: pick-up in corner 3',
+  '2026-02-24-middle run-01.csv.gz: pick-up in corner 3',
+]);
+
 interface Planted {
   readonly day: Day;
   readonly run: DayRun;
@@ -133,7 +139,7 @@ test.each(chosen)('$name is all that a lap loses to itself without it', { timeou
     return;
   }
   // Of every planted deficit the cause has its seconds within a fifth, and its group, with what shifts cost over the gate,
-  // within 16 % (15 % is the method's; two late throttles at the hairpin come to 15.1 and 15.7).
+  // within the method's 15 %.
   if (deficit.cause === 'line') return;
   const groups = new Set(keys.map((k) => GROUP_OF[k as 'onset']));
   const over = keys.includes('shifts') && last !== undefined;
@@ -144,6 +150,7 @@ test.each(chosen)('$name is all that a lap loses to itself without it', { timeou
         (corner === early && group === 'exit'),
     )
     .reduce((sum, { gapS }) => sum + gapS, 0);
-  expect(Math.abs(ofGroup - exactS), words).toBeLessThan(Math.max(0.16 * exactS, 0.02));
+  const bound = MISSED.has(planted.name) ? 0.16 : 0.15;
+  expect(Math.abs(ofGroup - exactS), words).toBeLessThan(Math.max(bound * exactS, 0.02));
   if (!over) expect(Math.abs(foundS - exactS), words).toBeLessThan(Math.max(0.2 * exactS, 0.02));
 });
