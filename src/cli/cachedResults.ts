@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import type { Effects } from '../effects.ts';
-import { type Results, readResults } from '../report/readResults.ts';
+import type { Results } from '../report/readResults.ts';
 import type { Arguments } from './command.ts';
 import { alone, LOCK } from './lock.ts';
 import { writeResults } from './resultsFolder.ts';
@@ -14,8 +14,7 @@ export async function cachedResults(args: Arguments, effects: Effects): Promise<
   const folder = (name: string): string => resolve(args.text(name) ?? '');
   // What was analysed is no news to somebody who asks for a note.
   const quiet: Effects = { ...effects, out: () => {} };
-  const { folder: results } = await alone(LOCK, effects, () =>
+  return alone(LOCK, effects, () =>
     writeResults({ content: folder('content'), sessions: folder('sessions') }, folder('cache'), null, quiet),
   );
-  return readResults(results);
 }

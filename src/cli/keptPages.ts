@@ -1,4 +1,6 @@
 import type { AstroIntegration, AstroPrerenderer } from 'astro';
+import { handOver } from '../pages/_parts/results.ts';
+import type { Results } from '../report/readResults.ts';
 
 type Path = Awaited<ReturnType<AstroPrerenderer['getStaticPaths']>>[number];
 
@@ -32,15 +34,9 @@ export class KeptPages {
     };
   }
 
-  /**
-   * Takes other results from now on.
-   *
-   * @param folder of the results
-   * @param version of what the folder holds; another one is read anew
-   */
-  open(folder: string, version: string): void {
-    process.env['GAPBOOK_RESULTS'] = folder;
-    process.env['GAPBOOK_VERSION'] = version;
+  /** Takes other results from now on. */
+  open(results: Results): void {
+    handOver(results);
     // Astro asks a route for its pages once in a process; here the answer changes.
     (this.#renderer as { app?: { routeCache?: { clearAll(): void } } } | null)?.app?.routeCache?.clearAll();
   }

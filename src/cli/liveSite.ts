@@ -2,8 +2,6 @@ import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
 import type { Effects } from '../effects.ts';
 import type { Problem } from '../problem.ts';
-import type { Results } from '../report/readResults.ts';
-import { resultsOf } from '../report/resultsOf.ts';
 import { siteFiles } from '../report/tables/siteFiles.ts';
 import type { BuildPlan } from './build.ts';
 import { filesBelow } from './codeHash.ts';
@@ -22,11 +20,9 @@ export class LiveSite {
   readonly #plan: BuildPlan;
   readonly #effects: Effects;
   readonly #pages = new KeptPages();
-  #results: Results | null = null;
+  #results: Written | null = null;
   #problems: readonly Problem[] = [];
   #failed: string | null = null;
-  #version = '';
-  #folder = '';
   /** Pages with the keys that their files in the folder were written under. */
   #written = new Map<string, string | null>();
 
@@ -37,7 +33,7 @@ export class LiveSite {
 
   /** Tells inputs from any others. */
   get version(): string {
-    return this.#version + (this.#failed ?? '');
+    return (this.#results?.hash ?? '') + (this.#failed ?? '');
   }
 
   get problems(): readonly Problem[] {
@@ -51,15 +47,13 @@ export class LiveSite {
       const { out, cache, editions } = this.#plan;
       await renderSite(written, out, cache, this.#effects, editions, this.#pages);
     });
-    this.#pages.open(this.#folder, this.#version);
     this.#written = new Map((await this.#pages.list()).map(({ path, key }) => [path, key]));
   }
 
   /** Reads the inputs again; what is wrong with them is shown, and never ends the serving. */
   async refresh(): Promise<void> {
     try {
-      await alone(LOCK, this.#effects, () => this.#analyse());
-      this.#pages.open(this.#folder, this.#version);
+      this.#pages.open(await alone(LOCK, this.#effects, () => this.#analyse()));
       this.#failed = null;
     } catch (error) {
       this.#failed = said(error);
@@ -71,11 +65,8 @@ export class LiveSite {
     const { folders, cache, date, editions } = this.#plan;
     const records = editions.map(({ record }) => record);
     const written = await writeResults(folders, cache, date, this.#effects, { editions: records });
-    const { campaign, sessions, folder, hash } = written;
-    this.#results = resultsOf(campaign, sessions, folder);
-    this.#problems = allProblems(campaign, sessions);
-    this.#folder = folder;
-    this.#version = hash;
+    this.#results = written;
+    this.#problems = allProblems(written.campaign, written.sessions);
     return written;
   }
 
@@ -102,6 +93,7 @@ export class LiveSite {
    * @param stopped asked in between: whether something else is to be done first
    */
   async settle(stopped: () => boolean): Promise<void> {
+    if (!this.#results) return;
     const kept = new Set(['campaign.json', 'script.js', 'style.css']);
     for (const { path, key } of await this.#pages.list()) {
       kept.add(path);
@@ -113,7 +105,7 @@ export class LiveSite {
       await this.#put(path, html);
       this.#written.set(path, key);
     }
-    for (const [path, text] of siteFiles(this.#folder)) {
+    for (const [path, text] of siteFiles(this.#results)) {
       kept.add(path);
       await this.#put(path, text);
       await turn();

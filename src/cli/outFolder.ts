@@ -40,10 +40,27 @@ export async function checkOut(out: string, taken: readonly Taken[]): Promise<vo
     );
 }
 
-/** Empties a folder that passed {@link checkOut}; its mark stays, so that a build that breaks off leaves it ours. */
-export async function emptyOut(out: string): Promise<void> {
-  for (const name of await readdir(out).catch(() => []))
-    if (name !== MARK && name !== '.git') await rm(join(out, name), { recursive: true, force: true });
+/**
+ * Empties a folder that passed {@link checkOut}; its mark stays, so that a build that breaks off leaves it ours.
+ *
+ * @param kept files that stay as well, by their path below the folder
+ */
+export async function emptyOut(out: string, kept: Iterable<string> = []): Promise<void> {
+  const stays = new Set([MARK, '.git', ...kept].flatMap((path) => [path, ...foldersOf(path)]));
+  const clear = async (folder: string): Promise<void> => {
+    for (const entry of await readdir(join(out, folder), { withFileTypes: true }).catch(() => [])) {
+      const path = join(folder, entry.name);
+      if (!stays.has(path)) await rm(join(out, path), { recursive: true, force: true });
+      else if (entry.isDirectory() && path !== '.git') await clear(path);
+    }
+  };
+  await clear('');
+}
+
+/** Every folder on the way to a path. */
+function foldersOf(path: string): string[] {
+  const parent = dirname(path);
+  return parent === '.' ? [] : [parent, ...foldersOf(parent)];
 }
 
 async function isOurs(folder: string): Promise<boolean> {

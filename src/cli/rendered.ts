@@ -11,12 +11,18 @@ export interface SiteSize {
   readonly carriedBytes: number;
 }
 
+/** What tells whether a file is still the one that was written, by its path below the site. */
+type Seen = Readonly<Record<string, string>>;
+
+/** Paths of files that were made from the same things, by the key of those. */
+export type Groups = ReadonlyMap<string, readonly string[]>;
+
 interface Note extends SiteSize {
   readonly out: string;
   /** Of everything the site was made from. */
   readonly key: string;
-  /** Path below the site -> what tells whether the file is still the one that was written. */
-  readonly seen: Readonly<Record<string, string>>;
+  readonly groups: Readonly<Record<string, readonly string[]>>;
+  readonly seen: Seen;
 }
 
 /** A note of the last site that was rendered, by which a build knows that there is nothing to render. */
@@ -32,8 +38,8 @@ export class Rendered {
 
   /** The site's size if it stands in `out`, file by file, as it was rendered from what the key says; else null. */
   async stands(out: string, key: string): Promise<SiteSize | null> {
-    const note = await this.#noted();
-    if (note?.out !== out || note.key !== key) return null;
+    const note = await this.#noted(out);
+    if (note?.key !== key) return null;
     const { seen } = await look(out);
     const paths = Object.keys(seen);
     const same =
@@ -41,9 +47,27 @@ export class Rendered {
     return same ? note : null;
   }
 
-  async #noted(): Promise<Note | null> {
+  /** Groups of which every file stands in `out` as it was written. */
+  async standing(out: string): Promise<Groups> {
+    const note = await this.#noted(out);
+    if (!note) return new Map();
+    const { seen } = await look(out);
+    const groups = Object.entries(note.groups);
+    // Where names of two sessions differ in signs alone, one overwrote the other's files.
+    const claims = new Map<string, number>();
+    for (const path of groups.flatMap(([, paths]) => paths)) claims.set(path, (claims.get(path) ?? 0) + 1);
+    return new Map(
+      groups.filter(([, paths]) =>
+        paths.every((path) => claims.get(path) === 1 && seen[path] !== undefined && seen[path] === note.seen[path]),
+      ),
+    );
+  }
+
+  /** The note of the site in `out`; null where there is none. */
+  async #noted(out: string): Promise<Note | null> {
     try {
-      return JSON.parse(await this.#effects.text(this.#path)) as Note;
+      const note = JSON.parse(await this.#effects.text(this.#path)) as Note;
+      return note.out === out ? note : null;
     } catch {
       return null;
     }
@@ -54,14 +78,14 @@ export class Rendered {
   }
 
   /** Looks at a site that has just been rendered, and notes it. */
-  async note(out: string, key: string): Promise<SiteSize> {
-    const note: Note = { out, key, ...(await look(out)) };
+  async note(out: string, key: string, groups: Groups): Promise<SiteSize> {
+    const note: Note = { out, key, groups: Object.fromEntries(groups), ...(await look(out)) };
     await this.#effects.write(this.#path, `${JSON.stringify(note)}\n`);
     return note;
   }
 }
 
-async function look(out: string): Promise<Omit<Note, 'out' | 'key'>> {
+async function look(out: string): Promise<SiteSize & { readonly seen: Seen }> {
   const seen: Record<string, string> = {};
   let bytes = 0;
   let carriedBytes = 0;

@@ -6,20 +6,26 @@ import { FileHashes } from '../campaign/fileHashes.ts';
 import { InputsOf } from '../campaign/inputs.ts';
 import { Kept } from '../campaign/kept.ts';
 import { type Folders, loadCampaign } from '../campaign/load.ts';
-import { type CampaignResult, type Edition, type SessionResult, sessionResult } from '../campaign/results.ts';
+import {
+  type CampaignResult,
+  campaignResult,
+  type Edition,
+  type SessionResult,
+  sessionResult,
+} from '../campaign/results.ts';
 import { steadyTexts } from '../campaign/steadyTexts.ts';
 import { type Effects, sha256 } from '../effects.ts';
+import type { Results } from '../report/readResults.ts';
+import { resultsOf } from '../report/resultsOf.ts';
 import { analysisHash, filesBelow } from './codeHash.ts';
 import { toolVersion } from './toolVersion.ts';
 
-/** What a build made of a campaign. */
-export interface Written {
-  /** Folder of JSON files from which pages are rendered: campaign.json, results/, curves/. */
-  readonly folder: string;
+/** What a build made of a campaign, as it stands in a folder of JSON files: campaign.json, results/, curves/. */
+export interface Written extends Results {
   /** Of everything in the folder. */
   readonly hash: string;
-  readonly campaign: CampaignResult;
-  readonly sessions: readonly SessionResult[];
+  /** Of each of its files, by the path below it. */
+  readonly hashes: ReadonlyMap<string, string>;
 }
 
 /** What results may be about beside the campaign itself. */
@@ -74,18 +80,21 @@ export async function writeResults(
       if (!torn) await made.keep(result.session, inputs, [...curves.keys()]);
     },
   };
-  const campaign = await analyseCampaign(
+  const analysed = await analyseCampaign(
     loaded,
     { toolVersion: toolVersion(), asOf, keepMaps: true, causes: true, memory, ...(edition ? { edition } : {}) },
     {
       async session(result, curves, why) {
         // Whatever happens on the way, there is no key to a result that is half written.
         await made.forget(result.session);
-        for (const [path, value] of [[resultPath(result.session), result] as const, ...curves]) {
+        const text = json(result);
+        const texts = [...curves].map(([path, curve]) => [path, json(curve)] as const);
+        for (const [path, content] of [[resultPath(result.session), text] as const, ...texts]) {
           wanted.add(at(path));
-          await rewrite(at(path), json(value), machine);
+          await rewrite(at(path), content, machine);
         }
-        sessions.push(result);
+        // As it will be read from its file, so that no page can tell which build a result is of.
+        sessions.push(sessionResult.parse(JSON.parse(text)));
         effects.out(`analysed ${result.session}: ${why}`);
       },
       async unchanged(result, rewritten) {
@@ -114,12 +123,16 @@ export async function writeResults(
     effects.out(`removed ${id}: its session is gone`);
   }
   for (const path of await filesBelow(folder, effects)) if (!wanted.has(path)) await effects.remove(path);
-  const paths = [...wanted].sort();
-  const contents: string[] = [];
-  for (const path of paths) contents.push(relative(folder, path), await hashes.of(path));
+  const contents = new Map<string, string>();
+  for (const path of [...wanted].sort()) contents.set(relative(folder, path), await hashes.of(path));
   await hashes.close();
   if (unchanged > 0) effects.out(`${unchanged} of ${sessions.length} sessions unchanged`);
-  return { folder, hash: sha256(contents.join('\n')), campaign, sessions };
+  const campaign = campaignResult.parse(JSON.parse(json(analysed)));
+  return {
+    ...resultsOf(campaign, sessions, { folder, editions }),
+    hash: sha256([...contents].flat().join('\n')),
+    hashes: contents,
+  };
 }
 
 const json = (value: unknown): string => `${JSON.stringify(value)}\n`;

@@ -3,29 +3,30 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { carryEditions } from '../archive/carryEditions.ts';
 import type { FoundEdition } from '../archive/editionsIn.ts';
-import type { CampaignResult } from '../campaign/results.ts';
 import { type Effects, sha256 } from '../effects.ts';
+import { handOver } from '../pages/_parts/results.ts';
 import { FontsOf } from '../report/fonts.ts';
+import type { Results } from '../report/readResults.ts';
 import { gzipped } from '../report/tables/gzipped.ts';
-import { isResult, siteFiles } from '../report/tables/siteFiles.ts';
+import { fileGroups, isResult } from '../report/tables/siteFiles.ts';
 import { filesBelow, pagesHash } from './codeHash.ts';
 import type { KeptPages } from './keptPages.ts';
 import { emptyOut, MARK } from './outFolder.ts';
 import { Rendered, type SiteSize } from './rendered.ts';
+import type { Written } from './resultsFolder.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
 /**
- * Renders the pages of a results folder into `out` and puts the tables, results and fonts beside them; leaves a site
- * alone that stands there already.
+ * Renders the pages of results into `out` and puts the tables, results and fonts beside them; leaves a site alone that
+ * stands there already, and of another one the files that would be written again as they are.
  *
- * @param results folder, and a hash of all it holds
  * @param editions whose reports the site carries, as they were published
  * @param cache where pages are kept that need not be rendered again
  * @param kept takes over what renders pages, so that single ones can be rendered again; then all of them are looked at
  */
 export async function renderSite(
-  results: { readonly folder: string; readonly hash: string },
+  results: Written,
   out: string,
   cache: string,
   effects: Effects,
@@ -37,16 +38,28 @@ export async function renderSite(
   const rendered = new Rendered(join(cache, 'rendered.json'), effects);
   const standing = await rendered.stands(out, key);
   if (standing && !kept) return standing;
-  await rendered.forget();
   effects.progress('rendering pages');
-  await emptyOut(out);
-  const campaign = await effects.text(join(results.folder, MARK));
-  await effects.write(join(out, MARK), campaign);
-  await renderPages(results.folder, out, join(cache, 'pages'), code, effects, kept);
-  const frozen = (JSON.parse(campaign) as CampaignResult).edition !== null;
-  for (const [path, text] of siteFiles(results.folder))
-    if (frozen && isResult(path)) await effects.write(join(out, `${path}.gz`), gzipped(text));
-    else await effects.write(join(out, path), text);
+  const frozen = results.campaign.edition !== null;
+  const groups = fileGroups(results, (path) => results.hashes.get(path) ?? '').map(({ key: of, files }) => ({
+    key: of && sha256(`${code} ${frozen} ${of}`),
+    files,
+  }));
+  const before = await rendered.standing(out);
+  const stands = new Map(groups.flatMap(({ key: of }) => (of && before.get(of) ? [[of, before.get(of)!]] : [])));
+  await rendered.forget();
+  await emptyOut(out, [...stands.values()].flat());
+  await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
+  await renderPages(results, out, join(cache, 'pages'), code, effects, kept);
+  for (const { key: of, files } of groups) {
+    if (of && stands.has(of)) continue;
+    const paths: string[] = [];
+    for (const [path, text] of files()) {
+      const packed = frozen && isResult(path);
+      paths.push(packed ? `${path}.gz` : path);
+      await effects.write(join(out, paths.at(-1)!), packed ? gzipped(text) : text);
+    }
+    if (of) stands.set(of, paths);
+  }
   // Nothing is ever built into the folder of an edition again.
   if (frozen) await effects.remove(join(out, MARK));
   const fonts = new FontsOf();
@@ -58,11 +71,11 @@ export async function renderSite(
     await copyFile(from, join(out, to));
   }
   await carryEditions(editions, out, effects);
-  return rendered.note(out, key);
+  return rendered.note(out, key, stands);
 }
 
 async function renderPages(
-  results: string,
+  results: Results,
   out: string,
   cache: string,
   code: string,
@@ -73,8 +86,8 @@ async function renderPages(
   const unfinished = join(cache, 'unfinished');
   if (await effects.exists(unfinished)) await effects.remove(cache);
   await effects.write(unfinished, '');
-  // Astro reads its settings and the pages their data from the environment: in a build, pages run from a bundle.
-  process.env['GAPBOOK_RESULTS'] = results;
+  handOver(results);
+  // Astro reads its settings from the environment, and so do pages what they share with them.
   process.env['GAPBOOK_OUT'] = out;
   process.env['GAPBOOK_PAGES'] = cache;
   process.env['GAPBOOK_CODE'] = code;

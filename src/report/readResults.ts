@@ -63,6 +63,5 @@ export function readResults(folder: string): Results {
   const editions = existsSync(join(folder, 'editions.json'))
     ? checked<EditionRecord[]>('editions.json', editionRecords as never)
     : [];
-  const curvesOf = ({ curves }: LapResult): LapCurves | null => (curves === null ? null : (read(curves) as LapCurves));
-  return resultsOf(campaign, sessions, folder, curvesOf, editions);
+  return resultsOf(campaign, sessions, { folder, editions });
 }

@@ -1,5 +1,7 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import type { EditionRecord } from '../campaign/editions.ts';
-import type { CampaignResult, LapCurves, LapResult, SessionResult } from '../campaign/results.ts';
+import type { CampaignResult, LapCurves, SessionResult } from '../campaign/results.ts';
 import { hasPage } from './hasPage.ts';
 import { lapPath } from './paths.ts';
 import type { LapOf, Results } from './readResults.ts';
@@ -7,14 +9,12 @@ import type { LapOf, Results } from './readResults.ts';
 /**
  * Results that are in memory, with the ways to find things in them.
  *
- * @param curves of a lap, wherever they lie
+ * @param beside folder that the curves of laps lie in, none without it; the editions that were published
  */
 export function resultsOf(
   campaign: CampaignResult,
   sessions: readonly SessionResult[],
-  folder = '',
-  curves: (lap: LapResult) => LapCurves | null = () => null,
-  editions: readonly EditionRecord[] = [],
+  { folder = '', editions = [] }: { readonly folder?: string; readonly editions?: readonly EditionRecord[] } = {},
 ): Results {
   const paged = hasPage(campaign, sessions);
   const laps = (session: SessionResult): LapOf[] =>
@@ -44,6 +44,7 @@ export function resultsOf(
       const owner = session(name.session);
       return owner && laps(owner).find((l) => l.run.file === name.run && l.lap.lap === name.lap);
     },
-    curves,
+    curves: ({ curves }) =>
+      curves === null || folder === '' ? null : (JSON.parse(readFileSync(join(folder, curves), 'utf8')) as LapCurves),
   };
 }

@@ -42,10 +42,10 @@ test('a table without rows is still a table', () => {
 });
 
 test('every table of a site lies there in both forms, with as many rows and columns in one as in the other', () => {
-  const { folder } = made({
+  const results = made({
     sessions: [{ name: 's', date: '2026-02-01', laps: [{ gaps: even(1) }, { gaps: even(2) }] }],
   });
-  const files = new Map(siteFiles(folder));
+  const files = new Map(siteFiles(results));
   const tables = [...files.keys()].filter((path) => path.endsWith('.csv'));
   expect(tables.length).toBeGreaterThan(30);
   for (const path of tables) {

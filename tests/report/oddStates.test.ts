@@ -116,7 +116,7 @@ describe.each(Object.keys(STATES))('%s', (state) => {
   });
 
   test('has the rows behind every table of every page, in both forms', () => {
-    const files = new Set([...siteFiles(results.folder)].map(([path]) => path));
+    const files = new Set([...siteFiles(results)].map(([path]) => path));
     const links = JSON.stringify(all).matchAll(/"(?:csv|json)":"([^"]+)"/g);
     expect([...links].map((m) => m[1]!).filter((path) => !files.has(path))).toEqual([]);
   });
@@ -165,7 +165,7 @@ describe('the front page', () => {
     expect(report.history!.table.rows).toHaveLength(24);
     const listed = [...report.sessions.rows, ...(report.earlier?.rows ?? [])];
     expect(listed).toHaveLength(301);
-    const files = new Map(siteFiles(results.folder));
+    const files = new Map(siteFiles(results));
     expect(files.get('tables/index/matrix-ring.csv')!.trimEnd().split('\n')).toHaveLength(301);
   });
 });

@@ -1,5 +1,4 @@
 import { describe, expect, test } from 'vitest';
-import { readResults } from '../../src/report/readResults.ts';
 import { rollups } from '../../src/report/tables/rollups.ts';
 import { siteFiles } from '../../src/report/tables/siteFiles.ts';
 import { even, type Made, made } from './made.ts';
@@ -131,7 +130,7 @@ describe('roll-ups of a campaign', () => {
 });
 
 test('the matrix in the files of the site adds up to the mean gap of each session', () => {
-  const files = new Map(siteFiles(readResults(results.folder).folder));
+  const files = new Map(siteFiles(results));
   const [head, ...rows] = files
     .get('tables/index/matrix-ring.csv')!
     .trimEnd()

@@ -1,13 +1,19 @@
-import { type Results, readResults } from '../../report/readResults.ts';
+import type { Results } from '../../report/readResults.ts';
 
-let known: { readonly results: Results; readonly version: string } | undefined;
+// Pages run in the process of their build but from a bundle, which has a copy of this module of its own: what is handed
+// over lies where both copies look.
+const PLACE = Symbol.for('gapbook.results');
+const both = globalThis as { [PLACE]?: Results };
 
-/** The results that the pages of this build show, from the folder that GAPBOOK_RESULTS names. Read once. */
+/** Gives pages the results that they show from now on. */
+export function handOver(results: Results): void {
+  both[PLACE] = results;
+}
+
+/** The results that the pages show. */
 export function results(): Results {
-  const folder = process.env['GAPBOOK_RESULTS'];
-  if (!folder) throw new Error('GAPBOOK_RESULTS is not set: it names the folder with campaign.json and results/');
-  // A server renders pages of the same folder again when what it holds has changed.
-  const version = `${folder} ${process.env['GAPBOOK_VERSION'] ?? ''}`;
-  if (known?.version !== version) known = { results: readResults(folder), version };
-  return known.results;
+  const given = both[PLACE];
+  if (!given)
+    throw new Error('There are no results to show: pages are rendered by `gapbook build` and `gapbook serve`');
+  return given;
 }

@@ -1,11 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
-import { campaignResult, lapCurves, sessionResult } from '../../campaign/results.ts';
+import { resultPath } from '../../campaign/analyseCampaign.ts';
+import { campaignResult, lapCurves, type SessionResult, sessionResult } from '../../campaign/results.ts';
+import { sha256 } from '../../effects.ts';
 import { workbench } from '../causes/workbench.ts';
 import { evidenceReport } from '../evidence/evidence.ts';
 import { movedReport } from '../evidence/moved.ts';
 import { pairsOf } from '../evidence/pairs.ts';
+import { foundOf } from '../findings/found.ts';
 import {
   cornerPath,
   frontPath,
@@ -17,7 +20,7 @@ import {
   tableFolder,
   testDayPath,
 } from '../paths.ts';
-import { readResults } from '../readResults.ts';
+import type { Results } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
 import { testDayReport } from '../testDay.ts';
 import { feedOf, feedPath } from '../weeks/feed.ts';
@@ -59,20 +62,56 @@ type File = readonly [path: string, text: string];
 export const isResult = (path: string): boolean =>
   path === 'campaign.json' || /^results\/.*(?<!\.schema)\.json$/.test(path);
 
+/** Files of the site that are made from the same things, and so change together. */
+export interface FileGroup {
+  /** Covers everything that the files are made from, the code apart; null where that is the whole campaign. */
+  readonly key: string | null;
+  /** Site path and text, one after the other, so that memory does not grow with the number of laps. */
+  files(): Iterable<File>;
+}
+
 /**
  * Every file of the site that is not a page or a font: the results as they are, their JSON Schemas, and the tables
- * behind the pages as CSV and JSON. One after the other, so that memory does not grow with the number of laps.
+ * behind the pages as CSV and JSON. What belongs to one session alone is a group of its own.
  *
- * @param folder where the analysis left its results
- * @returns site path and text
+ * @param hashOf hash of a file of the results by its path below their folder
  */
-export function* siteFiles(folder: string): Generator<File> {
-  const results = readResults(folder);
-  const text = (path: string): string => readFileSync(join(folder, path), 'utf8');
-  const on = (page: string, name: string, table: DataTable): Generator<File> =>
-    tableFiles(`${tableFolder(page)}/${name}`, table);
+export function fileGroups(results: Results, hashOf: (path: string) => string): FileGroup[] {
+  return [
+    { key: null, files: () => campaignFiles(results) },
+    ...results.sessions.flatMap((session): FileGroup[] => {
+      const laps = results.laps(session);
+      const read = [resultPath(session.session), ...laps.flatMap(({ lap }) => lap.curves ?? [])].map(hashOf);
+      const keyOf = (...parts: readonly unknown[]): string => sha256(JSON.stringify([session.session, ...parts]));
+      return [
+        {
+          key: keyOf(
+            read,
+            laps.map(({ page }) => page),
+          ),
+          files: () => sessionFiles(results, session),
+        },
+        // What is found of a session is found by comparing it with others, and moves with them.
+        { key: keyOf('verdicts', foundOf(results, session.session)), files: () => verdictFiles(results, session) },
+      ];
+    }),
+  ];
+}
 
-  yield ['campaign.json', text('campaign.json')];
+/** The files of all groups. */
+export function* siteFiles(results: Results): Generator<File> {
+  for (const { files } of fileGroups(results, () => '')) yield* files();
+}
+
+const text = ({ folder }: Results, path: string): string => readFileSync(join(folder, path), 'utf8');
+
+/** The rows behind a table of a page, in both forms. */
+const on = (page: string, name: string, table: DataTable): Iterable<File> =>
+  tableFiles(`${tableFolder(page)}/${name}`, table);
+
+/** What belongs to the whole campaign. */
+function* campaignFiles(results: Results): Generator<File> {
+  yield ['campaign.json', text(results, 'campaign.json')];
   yield ['results/campaign.schema.json', schema(campaignResult)];
   yield ['results/session.schema.json', schema(sessionResult)];
   yield ['results/curves.schema.json', schema(lapCurves)];
@@ -103,26 +142,6 @@ export function* siteFiles(folder: string): Generator<File> {
 
   for (const table of noteTables(results)) yield* tableFiles(table.csv.replace(/\.csv$/, ''), shownData(table));
 
-  for (const session of results.sessions) {
-    const laps = results.laps(session);
-    const page = sessionPath(session.session);
-    yield [`results/${slug(session.session)}.json`, text(`results/${session.session}.json`)];
-    yield* on(page, 'laps', lapsData(laps));
-    yield* on(page, 'medians', mediansData(session));
-    yield* on(page, 'causes', causesData(laps));
-    if (session.envelope) yield* on(page, 'envelope', envelopeData(session));
-    yield* on(page, 'runs', runsData([session]));
-    if (session.rider.kind === 'robot') yield* on(page, 'verdicts', verdictsData(results, session));
-    for (const of of laps) {
-      if (!of.page) continue;
-      const curves = results.curves(of.lap);
-      if (curves) yield* on(of.page, 'curves', curvesData(curves));
-      yield* on(of.page, 'ledger', ofOneLap(ledgerData([of])));
-      yield* on(of.page, 'technique', ofOneLap(techniqueData([of])));
-      const bench = workbench(of);
-      if (bench) yield* on(of.page, 'workbench', shownData(bench.table));
-    }
-  }
   for (const found of results.campaign.findings.circuits) {
     const at = (name: string): string => `${name}-${slug(found.circuit)}`;
     yield* on(progressPath, at('versions'), versionsData(results, found));
@@ -147,6 +166,33 @@ export function* siteFiles(folder: string): Generator<File> {
       yield* on(page, 'verdicts', cornerVerdictsData(results, circuit.id, corner.name));
     }
   }
+}
+
+/** What is made from the laps of one session. */
+function* sessionFiles(results: Results, session: SessionResult): Generator<File> {
+  const laps = results.laps(session);
+  const page = sessionPath(session.session);
+  yield [`results/${slug(session.session)}.json`, text(results, resultPath(session.session))];
+  yield* on(page, 'laps', lapsData(laps));
+  yield* on(page, 'medians', mediansData(session));
+  yield* on(page, 'causes', causesData(laps));
+  if (session.envelope) yield* on(page, 'envelope', envelopeData(session));
+  yield* on(page, 'runs', runsData([session]));
+  for (const of of laps) {
+    if (!of.page) continue;
+    const curves = results.curves(of.lap);
+    if (curves) yield* on(of.page, 'curves', curvesData(curves));
+    yield* on(of.page, 'ledger', ofOneLap(ledgerData([of])));
+    yield* on(of.page, 'technique', ofOneLap(techniqueData([of])));
+    const bench = workbench(of);
+    if (bench) yield* on(of.page, 'workbench', shownData(bench.table));
+  }
+}
+
+/** What is made from the findings on one session. */
+function* verdictFiles(results: Results, session: SessionResult): Generator<File> {
+  if (session.rider.kind === 'robot')
+    yield* on(sessionPath(session.session), 'verdicts', verdictsData(results, session));
 }
 
 const schema = (of: z.ZodType): string => `${JSON.stringify(z.toJSONSchema(of))}\n`;
