@@ -1,15 +1,20 @@
 import { createHash } from 'node:crypto';
 import {
+  type BigIntStats,
   createReadStream,
+  type Dirent,
   existsSync,
   mkdirSync,
+  readdirSync,
+  readFileSync,
   readSync,
   realpathSync,
   renameSync,
   rmSync,
+  statSync,
   writeFileSync,
 } from 'node:fs';
-import { copyFile, mkdir, open, readdir, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
+import { copyFile, mkdir, open, realpath, rename, rm } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 
 /** Everything that reaches outside the process, handed in so that tests can hand in something else. */
@@ -68,6 +73,24 @@ async function* piecesIn(room: Uint8Array, path: string): AsyncGenerator<Uint8Ar
   }
 }
 
+/** What a folder holds; nothing where there is none. */
+function entriesOf(path: string): Dirent[] {
+  try {
+    return readdirSync(path, { withFileTypes: true });
+  } catch {
+    return [];
+  }
+}
+
+/** Size, stamps and inode of a file; null where it cannot be looked at. */
+function stampsOf(path: string): BigIntStats | null {
+  try {
+    return statSync(path, { bigint: true });
+  } catch {
+    return null;
+  }
+}
+
 /** The real thing. */
 export function machine(): Effects {
   const terminal = process.stderr.isTTY === true;
@@ -77,27 +100,22 @@ export function machine(): Effects {
     width = 0;
   };
   return {
-    text: (path) => readFile(path, 'utf8'),
+    // Without waits: of thousands of small files the turns of a queue would cost several times the reading and writing.
+    text: async (path) => readFileSync(path, 'utf8'),
     chunks: (path, room) => (room ? piecesIn(room, path) : createReadStream(path, { highWaterMark: PIECE_BYTES })),
-    exists: (path) =>
-      stat(path).then(
-        () => true,
-        () => false,
-      ),
+    exists: async (path) => existsSync(path),
     real: (path) => realpath(path).catch(() => path),
     async list(path) {
-      const entries = await readdir(path, { withFileTypes: true }).catch(() => []);
-      return entries
+      return entriesOf(path)
         .map((entry) => ({ name: entry.name, folder: entry.isDirectory(), link: entry.isSymbolicLink() }))
         .sort(byName);
     },
     async identity(path) {
-      const found = await stat(path, { bigint: true }).catch(() => null);
+      const found = stampsOf(path);
       if (!found || Math.abs(Date.now() - Number(found.mtimeMs)) < SETTLED_MS) return null;
       return [found.size, found.mtimeNs, found.ctimeNs, found.ino].join(' ');
     },
     async write(path, content) {
-      // Without waits: of thousands of small files the turns of a queue would cost several times the writing.
       // Through a link to what it leads to, so that the link stays.
       const target = existsSync(path) ? realpathSync(path) : path;
       mkdirSync(dirname(target), { recursive: true });
