@@ -1,4 +1,5 @@
-import { readdir, readFile, realpath, rm, stat } from 'node:fs/promises';
+import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { readdir, readFile, realpath, stat } from 'node:fs/promises';
 import { basename, dirname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { UsageError } from './command.ts';
@@ -45,16 +46,16 @@ export async function checkOut(out: string, taken: readonly Taken[]): Promise<vo
  *
  * @param kept files that stay as well, by their path below the folder
  */
-export async function emptyOut(out: string, kept: Iterable<string> = []): Promise<void> {
+export function emptyOut(out: string, kept: Iterable<string> = []): void {
   const stays = new Set([MARK, '.git', ...kept].flatMap((path) => [path, ...foldersOf(path)]));
-  const clear = async (folder: string): Promise<void> => {
-    for (const entry of await readdir(join(out, folder), { withFileTypes: true }).catch(() => [])) {
+  const clear = (folder: string): void => {
+    for (const entry of readdirSync(join(out, folder), { withFileTypes: true })) {
       const path = join(folder, entry.name);
-      if (!stays.has(path)) await rm(join(out, path), { recursive: true, force: true });
-      else if (entry.isDirectory() && path !== '.git') await clear(path);
+      if (!stays.has(path)) rmSync(join(out, path), { recursive: true, force: true });
+      else if (entry.isDirectory() && path !== '.git') clear(path);
     }
   };
-  await clear('');
+  if (existsSync(out)) clear('');
 }
 
 /** Every folder on the way to a path. */

@@ -47,20 +47,20 @@ export class Rendered {
     return same ? note : null;
   }
 
-  /** Groups of which every file stands in `out` as it was written. */
-  async standing(out: string): Promise<Groups> {
+  /** What stands in `out` as it was written: pages, and groups whole. */
+  async standing(out: string): Promise<{ readonly pages: readonly string[]; readonly groups: Groups }> {
     const note = await this.#noted(out);
-    if (!note) return new Map();
+    if (!note) return { pages: [], groups: new Map() };
     const { seen } = look(out);
+    const stands = (path: string): boolean => seen[path] !== undefined && seen[path] === note.seen[path];
     const groups = Object.entries(note.groups);
     // Where names of two sessions differ in signs alone, one overwrote the other's files.
     const claims = new Map<string, number>();
     for (const path of groups.flatMap(([, paths]) => paths)) claims.set(path, (claims.get(path) ?? 0) + 1);
-    return new Map(
-      groups.filter(([, paths]) =>
-        paths.every((path) => claims.get(path) === 1 && seen[path] !== undefined && seen[path] === note.seen[path]),
-      ),
-    );
+    return {
+      pages: Object.keys(note.seen).filter((path) => path.endsWith('.html') && !carried(path) && stands(path)),
+      groups: new Map(groups.filter(([, paths]) => paths.every((path) => claims.get(path) === 1 && stands(path)))),
+    };
   }
 
   /** The note of the site in `out`; null where there is none. */
@@ -79,7 +79,7 @@ export class Rendered {
 
   /** Looks at a site that has just been rendered, and notes it. */
   async note(out: string, key: string, groups: Groups): Promise<SiteSize> {
-    const note: Note = { out, key, groups: Object.fromEntries(groups), ...(look(out)) };
+    const note: Note = { out, key, groups: Object.fromEntries(groups), ...look(out) };
     await this.#effects.write(this.#path, `${JSON.stringify(note)}\n`);
     return note;
   }
@@ -98,7 +98,7 @@ function look(out: string): SiteSize & { readonly seen: Seen } {
     const { size, mtimeNs, ctimeNs, ino } = statSync(path, { bigint: true });
     const below = relative(out, path);
     seen[below] = [size, mtimeNs, ctimeNs, ino].join(' ');
-    if (below.startsWith(`editions${sep}`)) {
+    if (carried(below)) {
       carriedBytes += Number(size);
       continue;
     }
@@ -108,3 +108,6 @@ function look(out: string): SiteSize & { readonly seen: Seen } {
   }
   return { seen, bytes, carriedBytes, pages, files };
 }
+
+/** Whether a file of a site belongs to an edition that it carries. */
+const carried = (path: string): boolean => path.startsWith(`editions${sep}`);

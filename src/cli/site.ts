@@ -1,11 +1,13 @@
 import { copyFile, mkdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import type { AstroIntegration } from 'astro';
 import { carryEditions } from '../archive/carryEditions.ts';
 import type { FoundEdition } from '../archive/editionsIn.ts';
 import { type Effects, sha256 } from '../effects.ts';
 import { handOver } from '../pages/_parts/results.ts';
 import { FontsOf } from '../report/fonts.ts';
+import { frontPath } from '../report/paths.ts';
 import type { Results } from '../report/readResults.ts';
 import { gzipped } from '../report/tables/gzipped.ts';
 import { fileGroups, isResult } from '../report/tables/siteFiles.ts';
@@ -14,6 +16,9 @@ import type { KeptPages } from './keptPages.ts';
 import { emptyOut, MARK } from './outFolder.ts';
 import { Rendered, type SiteSize } from './rendered.ts';
 import type { Written } from './resultsFolder.ts';
+
+/** What pages share. */
+const STYLE_AND_SCRIPT = ['style.css', 'script.js'];
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
@@ -45,11 +50,19 @@ export async function renderSite(
     files,
   }));
   const before = await rendered.standing(out);
-  const stands = new Map(groups.flatMap(({ key: of }) => (of && before.get(of) ? [[of, before.get(of)!]] : [])));
+  const stands = new Map(
+    groups.flatMap(({ key: of }) => {
+      const paths = of && before.groups.get(of);
+      return paths ? [[of, paths]] : [];
+    }),
+  );
   await rendered.forget();
-  await emptyOut(out, [...stands.values()].flat());
+  // Without its front page nobody takes a site for whole whose build breaks off.
+  emptyOut(out, [...stands.values(), before.pages.filter((path) => path !== frontPath)].flat());
   await effects.write(join(out, MARK), await effects.text(join(results.folder, MARK)));
-  await renderPages(results, out, join(cache, 'pages'), code, effects, kept);
+  const pages = await renderPages(results, out, join(cache, 'pages'), code, effects, kept);
+  // Pages that are no more.
+  emptyOut(out, [...stands.values(), pages, STYLE_AND_SCRIPT].flat());
   for (const { key: of, files } of groups) {
     if (of && stands.has(of)) continue;
     const paths: string[] = [];
@@ -74,6 +87,7 @@ export async function renderSite(
   return rendered.note(out, key, stands);
 }
 
+/** Renders those pages of a site that do not stand there yet as they have to be; returns the paths of all. */
 async function renderPages(
   results: Results,
   out: string,
@@ -81,7 +95,7 @@ async function renderPages(
   code: string,
   effects: Effects,
   kept: KeptPages | null,
-): Promise<void> {
+): Promise<readonly string[]> {
   // Kept pages are listed at the end of a build alone. Those of one that broke off are of unknown age.
   const unfinished = join(cache, 'unfinished');
   if (await effects.exists(unfinished)) await effects.remove(cache);
@@ -94,13 +108,23 @@ async function renderPages(
   process.env['ASTRO_TELEMETRY_DISABLED'] = '1';
   process.env['NODE_ENV'] ??= 'production';
   const { build } = await import('astro');
+  let paths: readonly string[] = [];
+  const listing: AstroIntegration = {
+    name: 'list of pages',
+    hooks: {
+      'astro:build:done': ({ pages }) => {
+        paths = pages.map(({ pathname }) => `${pathname || 'index'}.html`);
+      },
+    },
+  };
   // The bundle goes below the working folder, and finds its packages only if that is ours.
   const before = process.cwd();
   process.chdir(root);
   try {
-    await build({ root, logLevel: 'error', ...(kept ? { integrations: [kept.integration()] } : {}) });
+    await build({ root, logLevel: 'error', integrations: [listing, ...(kept ? [kept.integration()] : [])] });
   } finally {
     process.chdir(before);
   }
   await effects.remove(unfinished);
+  return paths;
 }

@@ -47,9 +47,10 @@ export function versionSteps(
 ): VersionStep[] {
   const keys = families.flat();
   const weights = families.flatMap((family) => family.map(() => 1 / family.length));
-  return [true, false]
-    .flatMap((atVersions) => {
-      const series = keys.map((key) => seriesSteps(sessions, key, atVersions));
+  const looked = keys.map((key) => seriesSteps(sessions, key));
+  return (['atVersions', 'elsewhere'] as const)
+    .flatMap((place) => {
+      const series = looked.map((found) => found[place]);
       // A series without a step has no small p; 1 keeps its place among the others.
       const first = series.map((found) => Math.min(1, ...found.map(({ p }) => p)));
       const q = adjusted(first, weights);
@@ -60,7 +61,8 @@ export function versionSteps(
     .map(({ place: _, ...step }) => step);
 }
 
-function seriesSteps(sessions: readonly VersionedSession[], key: string, atVersions: boolean) {
+/** Steps of one series at new versions, and beside those steps elsewhere. */
+function seriesSteps(sessions: readonly VersionedSession[], key: string) {
   const kept = sessions.flatMap((s, place) => {
     const value = s.values[key];
     return value === null || value === undefined || Number.isNaN(value) ? [] : [{ ...s, place, value }];
@@ -70,22 +72,22 @@ function seriesSteps(sessions: readonly VersionedSession[], key: string, atVersi
   const changes = kept.flatMap(({ version }, i) => (i > 0 && version !== kept[i - 1]!.version ? [i] : []));
   const seed = seedOf(key, weeks, values);
   const moved = steps(weeks, values, seed, { candidates: changes });
-  const found = atVersions
-    ? moved
-    : steps(weeks, values, seed + 1, {
-        candidates: kept.map((_, i) => i).filter((i) => !changes.includes(i)),
-        known: moved.map(({ at }) => at),
-      });
-  return found.map((step) => {
-    const [before, after] = [kept[step.at - 1]!, kept[step.at]!];
-    return {
-      ...step,
-      key,
-      place: after.place,
-      session: after.session,
-      previous: before.session,
-      version: atVersions ? { from: before.version, to: after.version } : null,
-      confounders: confounders(before.conditions, after.conditions),
-    };
+  const unasked = steps(weeks, values, seed + 1, {
+    candidates: kept.map((_, i) => i).filter((i) => !changes.includes(i)),
+    known: moved.map(({ at }) => at),
   });
+  const described = (found: readonly Step[], known: boolean) =>
+    found.map((step) => {
+      const [before, after] = [kept[step.at - 1]!, kept[step.at]!];
+      return {
+        ...step,
+        key,
+        place: after.place,
+        session: after.session,
+        previous: before.session,
+        version: known ? { from: before.version, to: after.version } : null,
+        confounders: confounders(before.conditions, after.conditions),
+      };
+    });
+  return { atVersions: described(moved, true), elsewhere: described(unasked, false) };
 }
