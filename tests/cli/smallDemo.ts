@@ -37,11 +37,11 @@ export function smallDemo(): { readonly home: string; readonly content: string; 
   return { home, content, sessions };
 }
 
-/** Copies one more session of the demo. */
-export function addSession(sessions: string, id: string): void {
-  cpSync(join(root, 'sample-sessions', id), join(sessions, id), { recursive: true });
+/** Copies one more session of the demo, under its name or another. */
+export function addSession(sessions: string, id: string, as = id): void {
+  cpSync(join(root, 'sample-sessions', id), join(sessions, as), { recursive: true });
   const then = new Date('2026-01-01T00:00:00Z');
-  for (const name of readdirSync(join(sessions, id))) utimesSync(join(sessions, id, name), then, then);
+  for (const name of readdirSync(join(sessions, as))) utimesSync(join(sessions, as, name), then, then);
 }
 
 /** Every file below a folder with its bytes, to compare folders by. */
