@@ -51,7 +51,10 @@ export class FontsOf {
 
   /** Takes note of the letters of a page, a style sheet or a script. */
   read(text: string): void {
-    for (const [script, letters] of this.#missing) if (letters.test(text)) this.#missing.delete(script);
+    if (this.#missing.size === 0) return;
+    // Most letters of a page are ASCII, and of the others it has few different ones.
+    const letters = [...new Set(text.match(/[^\0-\x7f]/g)), /[\0-\x7f]/.exec(text)?.[0] ?? ''].join('');
+    for (const [script, range] of this.#missing) if (range.test(letters)) this.#missing.delete(script);
   }
 
   /** The files behind the faces of what was read, and the licences they are under, to be copied into the site. */
