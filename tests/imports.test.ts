@@ -55,6 +55,6 @@ test('only archive and cli start Astro, and only report/tables reads campaign ta
     /import\('astro'\)|import (?!type).* from 'astro'/.test(readFileSync(resolve(src, file), 'utf8')),
   );
   expect(starts.filter((file) => !['cli', 'archive'].includes(folder(file)))).toEqual([]);
-  const tables = files.filter((file) => readFileSync(resolve(src, file), 'utf8').includes("'danfojs-node'"));
+  const tables = files.filter((file) => readFileSync(resolve(src, file), 'utf8').includes("'danfojs-node"));
   expect(tables.filter((file) => !file.startsWith('report/tables/'))).toEqual([]);
 });

@@ -1,4 +1,3 @@
-import { join } from 'node:path';
 import { type Effects, sha256 } from '../effects.ts';
 import type { Problem } from '../problem.ts';
 import { analyseSession } from './analyse.ts';
@@ -150,4 +149,4 @@ async function findingsOnce(
 }
 
 /** Where a session's and a lap's results lie below the results folder. */
-export const resultPath = (session: string): string => join('results', `${session}.json`);
+export const resultPath = (session: string): string => `results/${session}.json`;

@@ -1,6 +1,6 @@
 import type { AstroIntegration, AstroPrerenderer } from 'astro';
 import { handOver } from '../pages/_parts/results.ts';
-import type { Results } from '../report/readResults.ts';
+import type { StoredResults } from '../report/readResults.ts';
 
 type Path = Awaited<ReturnType<AstroPrerenderer['getStaticPaths']>>[number];
 
@@ -35,7 +35,7 @@ export class KeptPages {
   }
 
   /** Takes other results from now on. */
-  open(results: Results): void {
+  open(results: StoredResults): void {
     handOver(results);
     // Astro asks a route for its pages once in a process; here the answer changes.
     (this.#renderer as { app?: { routeCache?: { clearAll(): void } } } | null)?.app?.routeCache?.clearAll();

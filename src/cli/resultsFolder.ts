@@ -1,4 +1,4 @@
-import { join, relative } from 'node:path';
+import { join, relative, sep } from 'node:path';
 import { analyseCampaign, type CampaignMemory, resultPath } from '../campaign/analyseCampaign.ts';
 import type { KeptCircuit } from '../campaign/campaignCircuit.ts';
 import type { EditionRecord } from '../campaign/editions.ts';
@@ -15,17 +15,15 @@ import {
 } from '../campaign/results.ts';
 import { steadyTexts } from '../campaign/steadyTexts.ts';
 import { type Effects, sha256 } from '../effects.ts';
-import type { Results } from '../report/readResults.ts';
+import type { StoredResults } from '../report/readResults.ts';
 import { resultsOf } from '../report/resultsOf.ts';
 import { analysisHash, filesBelow } from './codeHash.ts';
 import { toolVersion } from './toolVersion.ts';
 
 /** What a build made of a campaign, as it stands in a folder of JSON files: campaign.json, results/, curves/. */
-export interface Written extends Results {
-  /** Of everything in the folder. */
+export interface Written extends StoredResults {
+  /** Hash of everything in the folder. */
   readonly hash: string;
-  /** Of each of its files, by the path below it. */
-  readonly hashes: ReadonlyMap<string, string>;
 }
 
 /** What results may be about beside the campaign itself. */
@@ -124,7 +122,8 @@ export async function writeResults(
   }
   for (const path of await filesBelow(folder, effects)) if (!wanted.has(path)) await effects.remove(path);
   const contents = new Map<string, string>();
-  for (const path of [...wanted].sort()) contents.set(relative(folder, path), await hashes.of(path));
+  for (const path of [...wanted].sort())
+    contents.set(relative(folder, path).replaceAll(sep, '/'), await hashes.of(path));
   await hashes.close();
   if (unchanged > 0) effects.out(`${unchanged} of ${sessions.length} sessions unchanged`);
   const campaign = campaignResult.parse(JSON.parse(json(analysed)));

@@ -8,7 +8,6 @@ import { type Effects, sha256 } from '../effects.ts';
 import { handOver } from '../pages/_parts/results.ts';
 import { FontsOf } from '../report/fonts.ts';
 import { frontPath } from '../report/paths.ts';
-import type { Results } from '../report/readResults.ts';
 import { gzipped } from '../report/tables/gzipped.ts';
 import { fileGroups, isResult } from '../report/tables/siteFiles.ts';
 import { filesBelow, pagesHash } from './codeHash.ts';
@@ -45,7 +44,7 @@ export async function renderSite(
   if (standing && !kept) return standing;
   effects.progress('rendering pages');
   const frozen = results.campaign.edition !== null;
-  const groups = fileGroups(results, (path) => results.hashes.get(path) ?? '').map(({ key: of, files }) => ({
+  const groups = fileGroups(results).map(({ key: of, files }) => ({
     key: of && sha256(`${code} ${frozen} ${of}`),
     files,
   }));
@@ -89,7 +88,7 @@ export async function renderSite(
 
 /** Renders those pages of a site that do not stand there yet as they have to be; returns the paths of all. */
 async function renderPages(
-  results: Results,
+  results: Written,
   out: string,
   cache: string,
   code: string,

@@ -43,6 +43,12 @@ export interface Results {
   curves(lap: LapResult): LapCurves | null;
 }
 
+/** Results as a build left them in their folder. */
+export interface StoredResults extends Results {
+  /** Hash of each file, by its path below the folder. */
+  readonly hashes: ReadonlyMap<string, string>;
+}
+
 /**
  * Reads what the analysis left in a folder: `campaign.json`, `results/<session>.json`, and on demand the curves.
  *

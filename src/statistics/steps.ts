@@ -102,10 +102,14 @@ interface Clearest {
 /** The search over shapes and places with everything that does not depend on the values worked out beforehand. */
 class Scan {
   readonly nullDf: number;
+  /** Unit vectors of level and known steps, which every shape is beside. */
+  private readonly fixed: readonly Float64Array[];
+  /** What each shape adds to those. */
   private readonly bases: readonly (readonly Float64Array[])[];
   /** For each shape, each place: how long the step is without what the shape explains of it. */
   private readonly jumps: readonly (readonly { at: number; length: number }[])[];
-  /** Scratch: what a shape leaves of the values, and the sums of that from each place on. */
+  /** Scratch: what level and known steps leave of the values, what a shape leaves of that, its sums from each place on. */
+  private readonly moved: Float64Array;
   private readonly rest: Float64Array;
   private readonly after: Float64Array;
 
@@ -114,20 +118,22 @@ class Scan {
     const span = weeks[n - 1]! - weeks[0]!;
     const step = (at: number): Float64Array => Float64Array.from(weeks, (_, i) => (i >= at ? 1 : 0));
     const fixed = [new Float64Array(n).fill(1), ...known.map(step)];
+    this.fixed = orthonormal(fixed);
     this.bases = shapes(span).map((shape) =>
       orthonormal([
         ...fixed,
         ...[shape.at, shape.change].flatMap((column) =>
           column === null ? [] : [Float64Array.from(weeks, (week) => column(week - weeks[0]!))],
         ),
-      ]),
+      ]).slice(this.fixed.length),
     );
     this.jumps = this.bases.map((basis) =>
       open.flatMap((at) => {
-        const length = norm(without(step(at), basis));
+        const length = norm(without(step(at), [...this.fixed, ...basis]));
         return length > 1e-6 ? [{ at, length }] : [];
       }),
     );
+    this.moved = new Float64Array(n);
     this.rest = new Float64Array(n);
     this.after = new Float64Array(n);
     // Level and known steps; size and shape of the curve.
@@ -142,9 +148,10 @@ class Scan {
     let least = Number.POSITIVE_INFINITY;
     let place: { at: number; length: number } | null = null;
     let size = 0;
-    const { rest: left, after } = this;
+    const { moved, rest: left, after } = this;
+    takeOut(values, this.fixed, moved);
     for (let k = 0; k < this.bases.length; k++) {
-      takeOut(values, this.bases[k]!, left);
+      takeOut(moved, this.bases[k]!, left);
       const squares = dot(left, left);
       if (squares < nullSquares) [nullSquares, nullShape] = [squares, k];
       // What is left is square to the shape, so along a step without that shape it is as long as along the bare step.
@@ -164,7 +171,7 @@ class Scan {
 
   /** The curve without a step that fits best, and the doubt of the size of the step. */
   fit(values: Float64Array, { least, length, nullShape }: Clearest): { fitted: Float64Array; sizeError: number } {
-    const rest = without(values, this.bases[nullShape]!);
+    const rest = without(values, [...this.fixed, ...this.bases[nullShape]!]);
     return {
       fitted: values.map((value, i) => value - rest[i]!),
       sizeError: Math.sqrt(least / (this.nullDf - 1)) / length,

@@ -20,7 +20,7 @@ import {
   tableFolder,
   testDayPath,
 } from '../paths.ts';
-import type { Results } from '../readResults.ts';
+import type { Results, StoredResults } from '../readResults.ts';
 import { robotDays } from '../robotDays.ts';
 import { testDayReport } from '../testDay.ts';
 import { feedOf, feedPath } from '../weeks/feed.ts';
@@ -73,22 +73,19 @@ export interface FileGroup {
 /**
  * Every file of the site that is not a page or a font: the results as they are, their JSON Schemas, and the tables
  * behind the pages as CSV and JSON. What belongs to one session alone is a group of its own.
- *
- * @param hashOf hash of a file of the results by its path below their folder
  */
-export function fileGroups(results: Results, hashOf: (path: string) => string): FileGroup[] {
+export function fileGroups(results: StoredResults): FileGroup[] {
   return [
     { key: null, files: () => campaignFiles(results) },
     ...results.sessions.flatMap((session): FileGroup[] => {
       const laps = results.laps(session);
-      const read = [resultPath(session.session), ...laps.flatMap(({ lap }) => lap.curves ?? [])].map(hashOf);
+      const paths = [resultPath(session.session), ...laps.flatMap(({ lap }) => lap.curves ?? [])];
+      const read = paths.map((path) => results.hashes.get(path));
+      const pages = laps.map(({ page }) => page);
       const keyOf = (...parts: readonly unknown[]): string => sha256(JSON.stringify([session.session, ...parts]));
       return [
         {
-          key: keyOf(
-            read,
-            laps.map(({ page }) => page),
-          ),
+          key: read.includes(undefined) ? null : keyOf(read, pages),
           files: () => sessionFiles(results, session),
         },
         // What is found of a session is found by comparing it with others, and moves with them.
@@ -100,7 +97,7 @@ export function fileGroups(results: Results, hashOf: (path: string) => string): 
 
 /** The files of all groups. */
 export function* siteFiles(results: Results): Generator<File> {
-  for (const { files } of fileGroups(results, () => '')) yield* files();
+  for (const { files } of fileGroups({ ...results, hashes: new Map() })) yield* files();
 }
 
 const text = ({ folder }: Results, path: string): string => readFileSync(join(folder, path), 'utf8');
