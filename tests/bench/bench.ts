@@ -10,10 +10,11 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { pack } from '../../src/cli/packed.mjs';
 import { builds } from './builds.ts';
 import { makeCampaign } from './makeCampaign.ts';
 import { peer } from './peer.ts';
-import { stages } from './stages.ts';
+import { PROGRAM, stages } from './stages.ts';
 
 if (process.argv[2] === 'causes') {
   await import('./causes.ts');
@@ -36,6 +37,8 @@ if (positionals[0] === 'statistics') {
 
 const home = mkdtempSync(join(tmpdir(), 'gapbook-bench-'));
 const say = (text: string): void => void process.stderr.write(`${text}\n`);
+await pack('src/cli/main.ts');
+await pack(PROGRAM);
 try {
   const results = [];
   for (const runs of values.runs.split(',').map(Number)) {

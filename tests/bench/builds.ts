@@ -8,7 +8,7 @@ import { type Measured, node } from './measured.ts';
 export function builds({ folder, content, sessions }: BenchCampaign): Record<string, Omit<Measured, 'stdout'>> {
   const build = (): Omit<Measured, 'stdout'> => {
     const args = ['--content', content, '--sessions', sessions, '--out', join(folder, 'site')];
-    const { stdout: _, ...rest } = node(['src/cli/main.ts', 'build', ...args, '--cache', join(folder, 'cache')]);
+    const { stdout: _, ...rest } = node(['src/cli/gapbook.mjs', 'build', ...args, '--cache', join(folder, 'cache')]);
     return rest;
   };
   const newest = readdirSync(sessions).sort().at(-1) ?? '';

@@ -1,6 +1,9 @@
-import { fileURLToPath } from 'node:url';
+import { packed } from '../../src/cli/packed.mjs';
 import type { BenchCampaign } from './makeCampaign.ts';
 import { type Measured, node } from './measured.ts';
+
+/** Packed by the bench, as the commands are by `ready.mjs`. */
+export const PROGRAM = 'tests/bench/analyse.ts';
 
 export interface Stages {
   /** Processor time of each stage over all runs: steadier than the clock where a machine is shared. */
@@ -37,6 +40,5 @@ export function stages(campaign: BenchCampaign): Stages {
 
 /** The way from the logs up to a stage, in a process of its own. */
 export function upTo(stage: 'nothing' | 'read' | 'laps' | 'ledger', { content, sessions }: BenchCampaign): Measured {
-  const program = fileURLToPath(new URL('./analyse.ts', import.meta.url));
-  return node([program, content, sessions, stage], { oneCore: true });
+  return node([packed(PROGRAM) ?? PROGRAM, content, sessions, stage], { oneCore: true });
 }
