@@ -221,7 +221,9 @@ function nodes(run: AlignedRun, lap: Lap, gateM: number): Nodes {
   return out.limited();
 }
 
-/** Nodes as they are found. */
+let room = { stationM: new Float64Array(0), timeS: new Float64Array(0), slope: new Float64Array(0) };
+
+/** Nodes as they are found. All lists have one room, so that one must be {@link NodeList.limited} before the next. */
 class NodeList implements Nodes {
   readonly stationM: Float64Array;
   readonly timeS: Float64Array;
@@ -229,9 +231,11 @@ class NodeList implements Nodes {
   count = 0;
 
   constructor(most: number) {
-    this.stationM = new Float64Array(most);
-    this.timeS = new Float64Array(most);
-    this.slope = new Float64Array(most);
+    if (room.stationM.length < most) {
+      const fresh = (): Float64Array<ArrayBuffer> => new Float64Array(most);
+      room = { stationM: fresh(), timeS: fresh(), slope: fresh() };
+    }
+    ({ stationM: this.stationM, timeS: this.timeS, slope: this.slope } = room);
   }
 
   push(stationM: number, timeS: number, slope: number): void {

@@ -6,7 +6,7 @@ import { hermiteMany } from '../numbers/hermite.ts';
 import { cumulativeTrapezoid, linearMany } from '../numbers/interpolate.ts';
 import { known } from '../numbers/known.ts';
 import { median } from '../numbers/quantile.ts';
-import { steps } from '../numbers/steps.ts';
+import { usualStep } from '../numbers/steps.ts';
 import { type Path, pathAlong } from './path.ts';
 import { bridge, type LocalLine, localLine, spanHoles } from './smooth.ts';
 import { strayFixes } from './strayFixes.ts';
@@ -89,7 +89,7 @@ export function alignRun(trace: Trace, circuit: Circuit): AlignedRun {
     return pathAlong(line, believed, course, riddenM, radius, lateral);
   });
 
-  const stepS = median(steps(fixes.timeS));
+  const stepS = usualStep(fixes.timeS);
   const widest = Math.max(TIE_WINDOW_S, TIE_WINDOW_FIXES * stepS);
   const { timeS, speedMps, row } = own ?? speedOfPath(fixes.timeS, path, widest);
 

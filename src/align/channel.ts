@@ -23,11 +23,12 @@ function filled(run: AlignedRun, name: ChannelName): Float64Array | null {
   const raw = run.trace.channel(name);
   if (raw === null) return null;
   const { timeS } = run.trace;
+  if (raw.length > 0 && run.row[0] !== -1 && !raw.includes(Number.NaN))
+    return run.row.length === raw.length ? raw : gather(raw, run.row);
   const places = new Int32Array(raw.length);
   let count = 0;
   for (let i = 0; i < raw.length; i++) if (!Number.isNaN(raw[i]!)) places[count++] = i;
   if (count === 0) return null;
-  if (count === raw.length && run.row[0] !== -1) return run.row.length === raw.length ? raw : gather(raw, run.row);
   const keep = places.subarray(0, count);
   const at = gather(timeS, keep);
   const values = gather(raw, keep);

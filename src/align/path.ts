@@ -95,6 +95,45 @@ export function pathAlong(
   return search.path();
 }
 
+/** Nodes of a search: one for each foot point of each fix, with the node before it on the cheapest way there. */
+class Nodes {
+  count = 0;
+  fixOf = new Int32Array(0);
+  previous = new Int32Array(0);
+  fresh = new Uint8Array(0);
+  station = new Float64Array(0);
+  offset = new Float64Array(0);
+  curvature = new Float64Array(0);
+  heading = new Float64Array(0);
+  cost = new Float64Array(0);
+
+  /** Takes all nodes out; there is room for so many. */
+  clear(room: number): void {
+    this.count = 0;
+    if (this.fixOf.length < room) this.#widen(room);
+  }
+
+  /** A further node, whose values are to be set. */
+  add(): number {
+    if (this.count === this.fixOf.length) this.#widen(2 * this.count);
+    return this.count++;
+  }
+
+  #widen(room: number): void {
+    this.fixOf = widen(this.fixOf, Int32Array, room);
+    this.previous = widen(this.previous, Int32Array, room);
+    this.fresh = widen(this.fresh, Uint8Array, room);
+    this.station = widen(this.station, Float64Array, room);
+    this.offset = widen(this.offset, Float64Array, room);
+    this.curvature = widen(this.curvature, Float64Array, room);
+    this.heading = widen(this.heading, Float64Array, room);
+    this.cost = widen(this.cost, Float64Array, room);
+  }
+}
+
+/** One for all searches, which come one after the other: fresh memory costs more than what is written to it. */
+const NODES = new Nodes();
+
 /** The search at work, a portion of the fixes at a time: one loop over a run is compiled while it runs, and so each time. */
 class Search {
   readonly #line: ClosedLine;
@@ -105,16 +144,7 @@ class Search {
   readonly #lateralSigmaM: number;
   readonly #feet: Foot[] = [];
   readonly #frontier = new Frontier();
-  /** Nodes: one for each foot point of each fix, with the node before it on the cheapest way there. */
-  #count = 0;
-  #fixOf: Int32Array;
-  #previous: Int32Array;
-  #fresh: Uint8Array;
-  #station: Float64Array;
-  #offset: Float64Array;
-  #curvature: Float64Array;
-  #heading: Float64Array;
-  #cost: Float64Array;
+  readonly #nodes = NODES;
 
   constructor(
     line: ClosedLine,
@@ -130,15 +160,7 @@ class Search {
     this.#riddenM = riddenM;
     this.#radiusM = radiusM;
     this.#lateralSigmaM = lateralSigmaM;
-    const room = Math.ceil(1.25 * fixes.timeS.length) + 16;
-    this.#fixOf = new Int32Array(room);
-    this.#previous = new Int32Array(room);
-    this.#fresh = new Uint8Array(room);
-    this.#station = new Float64Array(room);
-    this.#offset = new Float64Array(room);
-    this.#curvature = new Float64Array(room);
-    this.#heading = new Float64Array(room);
-    this.#cost = new Float64Array(room);
+    this.#nodes.clear(Math.ceil(1.25 * fixes.timeS.length) + 16);
   }
 
   goThrough(first: number, end: number): void {
@@ -150,13 +172,13 @@ class Search {
     const { timeS, eastM, northM } = this.#fixes;
     const frontier = this.#frontier;
     const found = this.#line.candidates(eastM[i]!, northM[i]!, this.#radiusM, this.#feet);
-    const firstHere = this.#count;
+    const firstHere = this.#nodes.count;
     const sinceS = i > 0 ? timeS[i]! - timeS[i - 1]! : INDEPENDENT_S;
     const weight = Math.min(1, Math.max(LEAST_WEIGHT, sinceS / INDEPENDENT_S));
     for (let k = 0; k < found; k++) this.#reach(this.#feet[k]!, i, weight);
     // Every place of this fix stays, however dear, so that a path on the wrong limb can be given up for the right one.
     frontier.leaveOut(weight * SKIP_COST);
-    for (let node = firstHere; node < this.#count; node++) frontier.add(node, this.#cost[node]!);
+    for (let node = firstHere; node < this.#nodes.count; node++) frontier.add(node, this.#nodes.cost[node]!);
     frontier.settle();
   }
 
@@ -175,47 +197,33 @@ class Search {
         from = nodes[n]!;
       }
     }
-    const node = this.#newNode();
-    this.#fixOf[node] = i;
-    this.#station[node] = foot.stationM;
-    this.#offset[node] = foot.offsetM;
-    this.#curvature[node] = foot.curvaturePerM;
-    this.#heading[node] = foot.headingRad;
+    const node = this.#nodes.add();
+    this.#nodes.fixOf[node] = i;
+    this.#nodes.station[node] = foot.stationM;
+    this.#nodes.offset[node] = foot.offsetM;
+    this.#nodes.curvature[node] = foot.curvaturePerM;
+    this.#nodes.heading[node] = foot.headingRad;
     // Taken up anew: the chain behind it is the cheapest one so far.
-    this.#fresh[node] = from === -1 && states > 0 ? 1 : 0;
-    this.#previous[node] = from !== -1 ? from : cheapest;
-    this.#cost[node] = best + own;
+    this.#nodes.fresh[node] = from === -1 && states > 0 ? 1 : 0;
+    this.#nodes.previous[node] = from !== -1 ? from : cheapest;
+    this.#nodes.cost[node] = best + own;
   }
 
   /** Squared standard deviations by which the way from a node to a foot point of fix i differs from the one ridden. */
   #stepCost(node: number, foot: Foot, i: number): number {
     const { sigmaM } = this.#fixes;
-    const j = this.#fixOf[node]!;
+    const j = this.#nodes.fixOf[node]!;
     const sigmas = sigmaM[i]! + sigmaM[j]!;
     const ridden = this.#riddenM[i]! - this.#riddenM[j]!;
-    const step = wrapNear(foot.stationM - this.#station[node]!, ridden, this.#line.lengthM);
+    const step = wrapNear(foot.stationM - this.#nodes.station[node]!, ridden, this.#line.lengthM);
     // ∫(1 − nκ) ds is the way ridden: with the turn of the line between the feet it has no pole on the inside of a
     // tight bend, where a small step to the side is a long one along the line.
-    const bend = 0.5 * (foot.offsetM + this.#offset[node]!) * turnBetween(foot.headingRad, this.#heading[node]!);
+    const bend =
+      0.5 * (foot.offsetM + this.#nodes.offset[node]!) * turnBetween(foot.headingRad, this.#nodes.heading[node]!);
     const spread = 2 * sigmas + 0.02 * this.#lateralSigmaM + ADVANCE_SIGMA * ridden + BEND_SIGMA * Math.abs(bend);
     // Drift and noise may carry a place back a little; a ride does not go back.
     const back = Math.max(0, -step - 3 * sigmas) / (0.02 * this.#lateralSigmaM);
     return ((step - bend - ridden) / spread) ** 2 + Math.min(back * back, SKIP_COST);
-  }
-
-  #newNode(): number {
-    if (this.#count === this.#fixOf.length) {
-      const room = 2 * this.#count;
-      this.#fixOf = widen(this.#fixOf, Int32Array, room);
-      this.#previous = widen(this.#previous, Int32Array, room);
-      this.#fresh = widen(this.#fresh, Uint8Array, room);
-      this.#station = widen(this.#station, Float64Array, room);
-      this.#offset = widen(this.#offset, Float64Array, room);
-      this.#curvature = widen(this.#curvature, Float64Array, room);
-      this.#heading = widen(this.#heading, Float64Array, room);
-      this.#cost = widen(this.#cost, Float64Array, room);
-    }
-    return this.#count++;
   }
 
   /** The chain of nodes that ends at the cheapest one. */
@@ -228,22 +236,22 @@ class Search {
     // Backwards from the end, then forwards to count the rounds.
     const chain = new Int32Array(m);
     let links = 0;
-    for (let node = this.#frontier.cheapest; node !== -1; node = this.#previous[node]!) chain[links++] = node;
+    for (let node = this.#frontier.cheapest; node !== -1; node = this.#nodes.previous[node]!) chain[links++] = node;
     let unwrapped = 0;
     for (let k = links - 1; k >= 0; k--) {
       const node = chain[k]!;
-      const i = this.#fixOf[node]!;
-      if (k === links - 1) unwrapped = this.#station[node]!;
+      const i = this.#nodes.fixOf[node]!;
+      if (k === links - 1) unwrapped = this.#nodes.station[node]!;
       else {
         const before = chain[k + 1]!;
-        const ridden = this.#riddenM[i]! - this.#riddenM[this.#fixOf[before]!]!;
-        const step = wrapNear(this.#station[node]! - this.#station[before]!, ridden, this.#line.lengthM);
+        const ridden = this.#riddenM[i]! - this.#riddenM[this.#nodes.fixOf[before]!]!;
+        const step = wrapNear(this.#nodes.station[node]! - this.#nodes.station[before]!, ridden, this.#line.lengthM);
         unwrapped += step;
-        if (this.#fresh[node] === 1) restarts.push({ fix: i, jumpM: step - ridden });
+        if (this.#nodes.fresh[node] === 1) restarts.push({ fix: i, jumpM: step - ridden });
       }
       stationM[i] = unwrapped;
-      offsetM[i] = this.#offset[node]!;
-      curvaturePerM[i] = this.#curvature[node]!;
+      offsetM[i] = this.#nodes.offset[node]!;
+      curvaturePerM[i] = this.#nodes.curvature[node]!;
     }
     return { stationM, offsetM, curvaturePerM, restarts };
   }

@@ -30,11 +30,11 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
   const m = timeS.length;
   const n = at.length;
   const out = { value: new Float64Array(n), slope: new Float64Array(n) };
-  const evenFrom = evenStretches(timeS, value);
+  const even = new EvenStretch();
   const weights = new Weights(halfWidthS);
   // Points on the very edge weigh nothing: leave them out, or rounding takes them in and out by turns.
   const reachS = halfWidthS - SAME_S;
-  const firstOf = new Int32Array(n);
+  const firstOf = firstRoom(n);
   const run: Run = { from: 0, end: 0, stride: 1, stepS: 0 };
   let first = 0;
   let end = 0;
@@ -42,11 +42,11 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
   for (let i = 0; i < n; i++) {
     const t = at[i]!;
     while (first < m && timeS[first]! <= t - reachS) first++;
-    while (end < m && timeS[end]! < t + reachS) end++;
+    while (end < m && timeS[end]! < t + reachS) even.take(timeS, value, end++);
     firstOf[i] = first;
-    const even = end - first >= LEAST_KEPT && evenFrom[end - 1]! <= first;
+    const isEven = end - first >= LEAST_KEPT && even.from <= first;
     const goesOn =
-      even && run.end === i && Math.abs(t - at[i - 1]! - run.stepS) < SAME_S && weights.fit(timeS, first, end, t);
+      isEven && run.end === i && Math.abs(t - at[i - 1]! - run.stepS) < SAME_S && weights.fit(timeS, first, end, t);
     if (goesOn) {
       if (i === next) {
         weights.line(value, first, out, i);
@@ -57,7 +57,7 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
     }
     fillRun(run, weights, value, firstOf, out);
     run.from = run.end = i;
-    if (even) {
+    if (isEven) {
       if (!weights.fit(timeS, first, end, t)) weights.set(timeS, first, end, t);
       weights.line(value, first, out, i);
       run.end = i + 1;
@@ -151,19 +151,28 @@ function tricube(x: number, halfWidthS: number): number {
   return q * q * q;
 }
 
-/** For each point the first one of the stretch of equal steps, without a NaN, that it belongs to. */
-function evenStretches(timeS: Float64Array, value: Float64Array): Int32Array {
-  const from = new Int32Array(timeS.length);
-  let first = 0;
-  for (let j = 0; j < from.length; j++) {
-    if (Number.isNaN(value[j]!)) first = j + 1;
-    else if (j > first + 1) {
-      const step = timeS[first + 1]! - timeS[first]!;
-      if (Math.abs(timeS[j]! - timeS[j - 1]! - step) > SAME_S) first = j - 1;
+/** The stretch of equal steps, without a NaN, that the latest of the points belongs to. */
+class EvenStretch {
+  /** Its first point. */
+  from = 0;
+
+  /** The next point. */
+  take(timeS: Float64Array, value: Float64Array, j: number): void {
+    const { from } = this;
+    if (Number.isNaN(value[j]!)) this.from = j + 1;
+    else if (j > from + 1) {
+      const step = timeS[from + 1]! - timeS[from]!;
+      if (Math.abs(timeS[j]! - timeS[j - 1]! - step) > SAME_S) this.from = j - 1;
     }
-    from[j] = first;
   }
-  return from;
+}
+
+let firsts = new Int32Array(0);
+
+/** Room for the first point of each window, one for all calls: fresh memory costs more than what is written to it. */
+function firstRoom(count: number): Int32Array {
+  if (firsts.length < count) firsts = new Int32Array(count);
+  return firsts;
 }
 
 /** What the points of an even window weigh in the value and in the slope. */
@@ -223,13 +232,24 @@ class Weights {
     const count = this.#count;
     let value = 0;
     let slope = 0;
-    for (let k = 0; k < count; k++) {
+    // Two sums each, so that one addition need not wait for the one before.
+    let value2 = 0;
+    let slope2 = 0;
+    const even = count & ~1;
+    for (let k = 0; k < even; k += 2) {
       const y = values[first + k]!;
+      const y2 = values[first + k + 1]!;
       value += ofValue[k]! * y;
       slope += ofSlope[k]! * y;
+      value2 += ofValue[k + 1]! * y2;
+      slope2 += ofSlope[k + 1]! * y2;
     }
-    out.value[i] = value;
-    out.slope[i] = slope;
+    if (even < count) {
+      value2 += ofValue[even]! * values[first + even]!;
+      slope2 += ofSlope[even]! * values[first + even]!;
+    }
+    out.value[i] = value + value2;
+    out.slope[i] = slope + slope2;
   }
 }
 

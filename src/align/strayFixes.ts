@@ -11,13 +11,16 @@ const STRAY_SIGMAS = 8;
  */
 export function strayFixes({ eastM, northM, sigmaM }: Fixes): Uint8Array {
   const stray = new Uint8Array(eastM.length);
-  const far = (a: number, b: number): number =>
-    Math.sqrt((eastM[b]! - eastM[a]!) ** 2 + (northM[b]! - northM[a]!) ** 2);
   let before = 0;
   for (let i = 1; i + 1 < stray.length; i++) {
-    const off = Math.min(far(before, i), far(i, i + 1));
-    if (off > 2 * far(before, i + 1) + STRAY_SIGMAS * sigmaM[i]!) stray[i] = 1;
+    const least = STRAY_SIGMAS * sigmaM[i]!;
+    const off = Math.min(far(eastM, northM, before, i), far(eastM, northM, i, i + 1));
+    if (off > least && off > 2 * far(eastM, northM, before, i + 1) + least) stray[i] = 1;
     else before = i;
   }
   return stray;
+}
+
+function far(eastM: Float64Array, northM: Float64Array, a: number, b: number): number {
+  return Math.sqrt((eastM[b]! - eastM[a]!) ** 2 + (northM[b]! - northM[a]!) ** 2);
 }

@@ -7,8 +7,7 @@ import { closureOf } from '../gap/closure.ts';
 import { curvesOf } from '../gap/curve.ts';
 import { ledgerOf } from '../gap/ledger.ts';
 import { PLAN_APART_M, planApartM } from '../gap/plan.ts';
-import { median } from '../numbers/quantile.ts';
-import { steps } from '../numbers/steps.ts';
+import { usualStep } from '../numbers/steps.ts';
 import type { Problem } from '../problem.ts';
 import type { RunSetup } from '../read/sessionFile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
@@ -220,9 +219,9 @@ function lapResult(
       gapS: digits(curves.gapS, 4),
       sigmaS: digits(curves.sigmaS, 4),
       speedMps: digits(curves.speedMps, 3),
-      referenceMps: digits(curves.referenceMps, 3),
+      referenceMps: digitsOnce(curves.referenceMps, 3),
       offsetM: digits(curves.offsetM, 3),
-      referenceOffsetM: digits(curves.referenceOffsetM, 3),
+      referenceOffsetM: digitsOnce(curves.referenceOffsetM, 3),
     },
   };
 }
@@ -238,6 +237,15 @@ function digits(values: Float64Array, places: number): (number | null)[] {
     whole &&= Number.isFinite(out[i]!);
   }
   return whole ? out : out.map((v) => (Number.isFinite(v) ? v : null));
+}
+
+const written = new WeakMap<Float64Array, (number | null)[]>();
+
+/** {@link digits} of what many laps are compared with. */
+function digitsOnce(values: Float64Array, places: number): (number | null)[] {
+  let out = written.get(values);
+  if (!out) written.set(values, (out = digits(values, places)));
+  return out;
 }
 
 const measuredReference = new WeakMap<AlignedLap, Map<string, ReturnType<typeof techniqueOf>>>();
@@ -343,7 +351,7 @@ function runResult(
   const fixes = trace?.fixes.timeS.length ?? 0;
   const rate = (timeS: Float64Array | undefined): number | null => {
     if (!timeS || timeS.length < 2) return null;
-    return Math.round(10 / median(steps(timeS))) / 10;
+    return Math.round(10 / usualStep(timeS)) / 10;
   };
   return {
     file: laid.file,

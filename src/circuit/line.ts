@@ -251,9 +251,14 @@ class SplineLine implements ClosedLine {
     if (apartM <= slackM && radiusM === asked.radiusM) return asked.count;
     const around = grid.near(eastM, northM, radiusM + slackM, near);
     let count = 0;
-    for (let k = 0; k < around; k++) if (this.hasFoot(near[k]!, eastM, northM, slackM)) near[count++] = near[k]!;
-    near.length = count;
-    near.sort((a, b) => a - b);
+    for (let k = 0; k < around; k++) {
+      const stretch = near[k]!;
+      if (!this.hasFoot(stretch, eastM, northM, slackM)) continue;
+      // Few are left: keep them sorted as they come.
+      let place = count++;
+      for (; place > 0 && near[place - 1]! > stretch; place--) near[place] = near[place - 1]!;
+      near[place] = stretch;
+    }
     asked.eastM = eastM;
     asked.northM = northM;
     asked.radiusM = radiusM;

@@ -16,7 +16,15 @@ export const PLAN_APART_M = 1.5;
  *
  * @returns null where no target offset was logged
  */
-export function planApartM({ run, first, end }: AlignedLap): number | null {
+export function planApartM(lap: AlignedLap): number | null {
+  let apart = planned.get(lap);
+  if (apart === undefined) planned.set(lap, (apart = measuredApart(lap)));
+  return apart;
+}
+
+const planned = new WeakMap<AlignedLap, number | null>();
+
+function measuredApart({ run, first, end }: AlignedLap): number | null {
   const offset = onTimeline(run, 'target_offset');
   if (!offset) return null;
   const apart = new Float64Array(Math.max(0, end - first));

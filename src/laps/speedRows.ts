@@ -21,6 +21,17 @@ const LEAST_ROWS = 10;
  */
 export function speedRows(timeS: Float64Array, speedMps: Float64Array | null): SpeedRows | null {
   if (speedMps === null) return null;
+  const found = known.get(speedMps);
+  if (found?.timeS === timeS) return found.rows;
+  const rows = rowsWithSpeed(timeS, speedMps);
+  known.set(speedMps, { timeS, rows });
+  return rows;
+}
+
+/** Laps are cut and laid by the same rows. */
+const known = new WeakMap<Float64Array, { readonly timeS: Float64Array; readonly rows: SpeedRows | null }>();
+
+function rowsWithSpeed(timeS: Float64Array, speedMps: Float64Array): SpeedRows | null {
   const row = new Int32Array(timeS.length);
   let n = 0;
   for (let i = 0; i < timeS.length; i++) if (!Number.isNaN(speedMps[i]!)) row[n++] = i;

@@ -254,7 +254,8 @@ function freshPositions(clock: Clock, place: { eastM: Float64Array; northM: Floa
     }
   }
   return {
-    timeS: at.subarray(0, fresh),
+    // One array for both where they are the same: what is asked at the rows is then known without search.
+    timeS: fresh === n && latencyS === 0 ? timeS : at.subarray(0, fresh),
     eastM: eastM.subarray(0, fresh),
     northM: northM.subarray(0, fresh),
     rowOfFix: rowOfFix.subarray(0, fresh),

@@ -133,8 +133,9 @@ function intervalOf(x: Float64Array, xq: number): number {
  * @returns as long as `xq`; NaN outside `[x[0], x[n-1]]` and where a neighbour is NaN
  */
 export function hermiteMany(x: Float64Array, y: Float64Array, slopes: Float64Array, xq: Float64Array): Float64Array {
-  const out = new Float64Array(xq.length).fill(Number.NaN);
   const last = x.length - 1;
+  if (x === xq && last >= 1) return y.slice();
+  const out = new Float64Array(xq.length).fill(Number.NaN);
   if (last < 1) return out;
   let i = intervalOf(x, xq[0]!);
   for (let k = 0; k < xq.length; k++) {

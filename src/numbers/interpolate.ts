@@ -33,6 +33,7 @@ function between(x: Float64Array, y: Float64Array, i: number, xq: number): numbe
  * @returns as long as `xq`; NaN where a neighbour is NaN, and everywhere for an empty table
  */
 export function linearMany(x: Float64Array, y: Float64Array, xq: Float64Array): Float64Array {
+  if (x === xq) return y.slice();
   const out = new Float64Array(xq.length).fill(Number.NaN);
   const last = x.length - 1;
   if (last < 0) return out;

@@ -41,13 +41,7 @@ export function predictive(
   const df = n - count;
   if (df < 1) return null;
   const covariance = (a: number, b: number): number => wander * Math.min(a, b);
-  const noise = new Matrix(n, n);
-  for (let i = 0; i < n; i++)
-    for (let j = 0; j < n; j++) noise.set(i, j, covariance(weeks[i]!, weeks[j]!) + (i === j ? 1 : 0));
-  const factor = new CholeskyDecomposition(noise);
-  const lower = factor.lowerTriangularMatrix;
-  let logDeterminant = 0;
-  for (let i = 0; i < n; i++) logDeterminant += 2 * Math.log(lower.get(i, i));
+  const { factor, logDeterminant } = scatterOf(weeks, wander);
   const x = new Matrix(rows.map((row) => [...row]));
   const y = Matrix.columnVector([...values]);
   const weighted = count > 0 ? factor.solve(x) : x;
@@ -76,6 +70,34 @@ export function predictive(
       return { mean: dot(row, coefficients) + dot(carried, left), scale: Math.sqrt((squares / df) * variance), df };
     },
   };
+}
+
+interface Scatter {
+  readonly factor: CholeskyDecomposition;
+  readonly logDeterminant: number;
+}
+
+const known = new WeakMap<readonly number[], Map<number, Scatter>>();
+
+/** Covariance of the sessions, as its factor; the same for all curves through them. */
+function scatterOf(weeks: readonly number[], wander: number): Scatter {
+  let byWander = known.get(weeks);
+  if (!byWander) known.set(weeks, (byWander = new Map()));
+  let scatter = byWander.get(wander);
+  if (!scatter) byWander.set(wander, (scatter = factored(weeks, wander)));
+  return scatter;
+}
+
+function factored(weeks: readonly number[], wander: number): Scatter {
+  const n = weeks.length;
+  const noise = new Matrix(n, n);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j < n; j++) noise.set(i, j, wander * Math.min(weeks[i]!, weeks[j]!) + (i === j ? 1 : 0));
+  const factor = new CholeskyDecomposition(noise);
+  const lower = factor.lowerTriangularMatrix;
+  let logDeterminant = 0;
+  for (let i = 0; i < n; i++) logDeterminant += 2 * Math.log(lower.get(i, i));
+  return { factor, logDeterminant };
 }
 
 /** Rounding makes a product of the two sides differ in its last digit, which the factorisation refuses. */

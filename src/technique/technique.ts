@@ -94,14 +94,22 @@ export function techniqueOf(lap: AlignedLap, zones: readonly Zone[], rules: Rule
   return out;
 }
 
+/** Room for the rows of the lap at hand: fresh memory costs more than what is written to it. */
+const room = { stations: new Float64Array(0), reached: new Float64Array(0) };
+
+function roomFor(what: keyof typeof room, count: number): Float64Array {
+  if (room[what].length < count) room[what] = new Float64Array(count);
+  return room[what].subarray(0, count);
+}
+
 function stationsFrom(gateM: number, stationM: Float64Array): Float64Array {
-  const out = new Float64Array(stationM.length);
+  const out = roomFor('stations', stationM.length);
   for (let i = 0; i < out.length; i++) out[i] = stationM[i]! - gateM;
   return out;
 }
 
 function farthest(stationM: Float64Array): Float64Array {
-  const out = new Float64Array(stationM.length);
+  const out = roomFor('reached', stationM.length);
   let most = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < out.length; i++) {
     if (stationM[i]! > most) most = stationM[i]!;
@@ -124,6 +132,7 @@ function bottomOf(speedMps: Float64Array, entry: number, slowest: number, exit: 
   return bottom;
 }
 
+/** One lap's rows at a time: the next takes their room. */
 class Rows {
   readonly #from: number;
   readonly #station: Float64Array;
