@@ -1,6 +1,6 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import { type FittedEnvelope, fitEnvelope } from '../causes/fitEnvelope.ts';
-import { DRAWS, lapCauses, type MachineData } from '../causes/lapCauses.ts';
+import { DRAWS, dragPerMOf, lapCauses, type MachineData } from '../causes/lapCauses.ts';
 import { lengthAndSpeedOn } from '../causes/lengthAndSpeed.ts';
 import type { LapCauses } from '../causes/schema.ts';
 import type { MachineSetup } from '../read/sessionFile.ts';
@@ -46,11 +46,14 @@ export function giveCauses(
   const shown = compared.filter(
     ({ lap, result, run }) => result.valid && lap.timeS !== null && !among(reference.laps, run, result.lap),
   );
-  const fitted = fitEnvelope([...reference.laps.map(({ lap }) => lap), ...shown.map(({ lap }) => lap)]);
+  const theirs = reference.runs.find(({ file }) => file === reference.run)?.setup.machine ?? null;
+  const fitted = fitEnvelope(
+    [...reference.laps.map(({ lap }) => lap), ...shown.map(({ lap }) => lap)],
+    theirs ? dragPerMOf(inAir(theirs)) : undefined,
+  );
   if (!fitted) return null;
   const named = (run: string, lap: number): boolean =>
     [summary?.bestLap, summary?.medianLap].some((name) => name?.run === run && name.lap === lap);
-  const theirs = reference.runs.find(({ file }) => file === reference.run)?.setup.machine ?? null;
   for (const { lap, result, run, machine, own, other } of compared) {
     if (!result.valid || among([reference], run, result.lap)) continue;
     const draws = named(run, result.lap) ? DRAWS : 0;

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const carry: Cause<'carry'> = {
   key: 'carry',
   group: 'carry',
+  offShare: 0.04,
   differs: (a, b) => a.energy0 !== b.energy0,
   mix: (a, b, weight, into) => {
     into.energy0 = blend(a.energy0, b.energy0, weight);

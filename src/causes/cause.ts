@@ -10,6 +10,11 @@ export type Fact = Readonly<Record<string, number>>;
 export interface Cause<Key extends string = string> {
   readonly key: Key;
   readonly group: GroupKey;
+  /**
+   * What its contribution may be off by because a description is not the world: a share of it, one standard deviation.
+   * From made laps whose causes are known (`npm run bench -- causes`).
+   */
+  readonly offShare: number;
   /** Whether the laps differ in it at all; what does not differ has a share of exactly 0. */
   differs(a: Ingredients, b: Ingredients): boolean;
   /** Writes this cause's own fields: those of `a` at weight 1, of `b` at 0, a blend between. */

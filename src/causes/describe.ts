@@ -1,4 +1,5 @@
 import { median } from '../numbers/quantile.ts';
+import { calmed } from './calmed.ts';
 import { DriveLimit, type Envelope, heldMps2, type MachineShare, resistanceMps2 } from './envelope.ts';
 import type { Ingredients, WindowPlan } from './ingredients.ts';
 import { recompose, Warp } from './recompose.ts';
@@ -22,6 +23,20 @@ export interface Side {
   readonly machine: MachineShare;
   /** One standard deviation of the corner's mean curvature, as a share of it. */
   readonly bendSigma: number;
+}
+
+/** A side whose energy is calmed for its description; what was measured stands beside it. */
+interface Calm extends Side {
+  readonly measured: Float64Array;
+}
+
+function calm(side: Side): Calm {
+  const { ridden } = side;
+  return {
+    ...side,
+    ridden: { ...ridden, energy: calmed(ridden.energy, CALM_CELLS * ridden.softCells) },
+    measured: ridden.energy,
+  };
 }
 
 /** What is remarkable about a stretch. */
@@ -73,6 +88,8 @@ const TIGHT_SMOOTH = 0.08;
 const RISE_S = 0.5;
 /** Of the way from where braking ends to the first tight place so much keeps its metres. */
 const SETTLE_SHARE = 0.5;
+/** Reach on each side over which energy is calmed, so many times that over which it is smoothed to find levels in it. */
+const CALM_CELLS = 2.5;
 const MODULATION_ENTRIES = 193;
 const MID_ENTRIES = 193;
 
@@ -93,16 +110,17 @@ interface Dip {
  * @param wholeCorner false for a stretch that the gate cut off and that holds no corner of this lap
  */
 export function describePair(
-  a: Side,
-  b: Side,
+  lap: Side,
+  reference: Side,
   entryM: number,
   exitM: number,
   wholeCorner: boolean,
   envelope: Envelope,
 ): Described {
+  const [a, b] = [calm(lap), calm(reference)];
   const cells = a.ridden.energy.length;
   const { stepM, fromM } = a.ridden;
-  const floor = a.ridden.energy.map((e, i) => Math.min(e, b.ridden.energy[i]!));
+  const floor = a.measured.map((e, i) => Math.min(e, b.measured[i]!));
   const flags: Flag[] = [];
   const sides = [a, b] as const;
   const smooth = sides.map(({ ridden }) => smoothed(ridden.energy, ridden.softCells));
@@ -197,7 +215,7 @@ export function describePair(
 }
 
 function braked(
-  side: Side,
+  side: Calm,
   dip: Dip,
   floor: number,
   plan: WindowPlan,
@@ -254,7 +272,7 @@ function braked(
 }
 
 function driven(
-  side: Side,
+  side: Calm,
   plan: WindowPlan,
   pickUp: number,
   meanBend: number,
@@ -288,7 +306,7 @@ function driven(
 
 /** Adds what every mode has: line, drive, shifts, machine, and what is left over. */
 function finished(
-  side: Side,
+  side: Calm,
   plan: WindowPlan,
   envelope: Envelope,
   offRow: number,
@@ -336,7 +354,7 @@ function finished(
   };
   const again = new Float64Array(cells);
   recompose(plan, ingredients, envelope, again);
-  for (let i = 0; i < cells; i++) ingredients.residual[i] = ridden.energy[i]! / again[i]! - 1;
+  for (let i = 0; i < cells; i++) ingredients.residual[i] = side.measured[i]! / again[i]! - 1;
   return ingredients;
 }
 

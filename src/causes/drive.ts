@@ -6,6 +6,7 @@ import type { Ingredients } from './ingredients.ts';
 export const drive: Cause<'drive'> = {
   key: 'drive',
   group: 'exit',
+  offShare: 0.02,
   differs: (a, b) => a.heldUse !== b.heldUse || differ(a.approachUse, b.approachUse) || differ(a.exitUse, b.exitUse),
   mix: (a, b, weight, into) => {
     into.approachUse = blendAll(a.approachUse, b.approachUse, weight);

@@ -76,7 +76,7 @@ interface Points {
  * taken out: a circuit's climbs belong to every lap alike.
  *
  * @param laps whole laps of both riders
- * @param dragPerM where it is known from coasting; else the usual one
+ * @param dragPerM where the session tells the reference's machine; else the usual one
  */
 export function fitEnvelope(laps: readonly AlignedLap[], dragPerM = DRAG_PER_M): FittedEnvelope | null {
   const every = Math.max(1, Math.ceil(laps.length / MOST_LAPS));

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const grip: Cause<'grip'> = {
   key: 'grip',
   group: 'apex',
+  offShare: 0.04,
   differs: (a, b) => a.lateralMps2 !== b.lateralMps2 || differ(a.mid, b.mid),
   mix: (a, b, weight, into) => {
     into.lateralMps2 = blend(a.lateralMps2, b.lateralMps2, weight);

@@ -4,6 +4,7 @@ import type { Cause } from './cause.ts';
 export const intensity: Cause<'intensity'> = {
   key: 'intensity',
   group: 'entry',
+  offShare: 0.06,
   differs: (a, b) => a.decelerationMps2 !== b.decelerationMps2,
   mix: (a, b, weight, into) => {
     // Distance goes with one over deceleration.

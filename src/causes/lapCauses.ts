@@ -60,8 +60,7 @@ const TRADED = 1.3;
 const LEAST_REACHES = 3;
 /** A gear change takes so long on either side of where the gear is in, s. */
 const EDGE_S = 0.5;
-/** The description is not the world: a share of a contribution, a share of everything that moves beside it, and a rest. */
-const MODEL_OWN = 0.04;
+/** Beside a cause's own {@link Cause.offShare}: a share of everything that moves beside it, and a rest. */
 const MODEL_OTHERS = 0.012;
 const MODEL_REST_S = 0.002;
 
@@ -129,17 +128,7 @@ export function lapCauses(
   );
   const totals = Float64Array.from(CAUSES, (_, c) => made.reduce((sum, charged) => sum + charged[c]!, 0));
   const doubts = drawn && spreadOf(drawn.lap, totals);
-  const sumOf = (values: Float64Array, group: GroupKey): number =>
-    CAUSES.reduce((sum, cause, i) => (cause.group === group ? sum + values[i]! : sum), 0);
-  const groupDoubts =
-    drawn &&
-    GROUPS.map((group) =>
-      spreadOfOne(
-        drawn.lap.map((d) => sumOf(d, group)),
-        sumOf(totals, group),
-        totals,
-      ),
-    );
+  const groupDoubts = drawn && spreadOfGroups(drawn.lap, totals);
   return {
     gapS: windows.reduce((sum, w) => sum + w.gapS, 0),
     windows,
@@ -150,13 +139,18 @@ export function lapCauses(
   };
 }
 
+/** Drag at v is v² times this; undefined where the session does not say. */
+export function dragPerMOf({ massKg, dragKgPerM }: MachineData): number | undefined {
+  return dragKgPerM === null ? undefined : dragKgPerM / massKg;
+}
+
 function machineShares(machines: CauseOptions['machines'], dragPerM: number): readonly [MachineShare, MachineShare] {
   const equal = { powerScale: 1, dragPerM };
   if (!machines) return [equal, equal];
   const { lap, reference } = machines;
   const scale = lap.powerW / lap.massKg / (reference.powerW / reference.massKg);
   const known = lap.dragKgPerM !== null && reference.dragKgPerM !== null;
-  const drag = ({ massKg, dragKgPerM }: MachineData): number => (known ? dragKgPerM! / massKg : dragPerM);
+  const drag = (of: MachineData): number => (known ? dragPerMOf(of)! : dragPerM);
   // The power of the pooled envelope is what the stronger machine showed.
   return [
     { powerScale: Math.min(1, scale), dragPerM: drag(lap) },
@@ -281,20 +275,37 @@ function repeated(
 
 /** One standard deviation of each cause: of the draws, and of what the description may be off by. */
 function spreadOf(draws: readonly Float64Array[], values: Float64Array): number[] {
-  return CAUSES.map((_, c) =>
+  return CAUSES.map(({ offShare }, c) =>
     spreadOfOne(
       draws.map((d) => d[c]!),
       values[c]!,
       values,
+      offShare,
     ),
   );
 }
 
-function spreadOfOne(draws: readonly number[], value: number, all: Float64Array): number {
+/** The same of each group. */
+function spreadOfGroups(draws: readonly Float64Array[], values: Float64Array): number[] {
+  return GROUPS.map((group) =>
+    spreadOfOne(
+      draws.map((d) => sumOf(d, group)),
+      sumOf(values, group),
+      values,
+      Math.max(...CAUSES.flatMap((cause) => (cause.group === group ? [cause.offShare] : []))),
+    ),
+  );
+}
+
+function sumOf(values: Float64Array, group: GroupKey): number {
+  return CAUSES.reduce((sum, cause, i) => (cause.group === group ? sum + values[i]! : sum), 0);
+}
+
+function spreadOfOne(draws: readonly number[], value: number, all: Float64Array, offShare: number): number {
   const mean = draws.reduce((sum, v) => sum + v, 0) / draws.length;
   const variance = draws.reduce((sum, v) => sum + (v - mean) ** 2, 0) / Math.max(1, draws.length - 1);
   const moved = all.reduce((sum, v) => sum + Math.abs(v), 0);
-  return Math.sqrt(variance + (MODEL_OWN * value) ** 2 + (MODEL_OTHERS * moved) ** 2 + MODEL_REST_S ** 2);
+  return Math.sqrt(variance + (offShare * value) ** 2 + (MODEL_OTHERS * moved) ** 2 + MODEL_REST_S ** 2);
 }
 
 function between(gapS: number, sigma: number | undefined): { gapS: number; lowS: number | null; highS: number | null } {
@@ -324,28 +335,18 @@ function windowResult(
   // Asked where doubt is asked, too.
   const told = !described.flags.includes('not described');
   const other = drawn && told ? aumannShapley(described, envelope) : null;
-  const sum = (values: Float64Array, group: GroupKey): number =>
-    CAUSES.reduce((all, cause, i) => (cause.group === group ? all + values[i]! : all), 0);
-  const groups = GROUPS.map((group) => {
-    const [gap, madeS] = [sum(shareS, group), sum(made, group)];
-    const [s, m] = [
-      drawn
-        ? spreadOfOne(
-            drawn.own.map((d) => sum(d, group)),
-            gap,
-            shareS,
-          )
-        : undefined,
-      drawn
-        ? spreadOfOne(
-            drawn.made.map((d) => sum(d, group)),
-            madeS,
-            made,
-          )
-        : undefined,
-    ];
-    const later = between(madeS, m);
-    return { group, ...between(gap, s), madeS, madeLowS: later.lowS, madeHighS: later.highS };
+  const groupOwn = drawn && spreadOfGroups(drawn.own, shareS);
+  const groupLater = drawn && spreadOfGroups(drawn.made, made);
+  const groups = GROUPS.map((group, i) => {
+    const madeS = sumOf(made, group);
+    const later = between(madeS, groupLater?.[i]);
+    return {
+      group,
+      ...between(sumOf(shareS, group), groupOwn?.[i]),
+      madeS,
+      madeLowS: later.lowS,
+      madeHighS: later.highS,
+    };
   });
   const own = drawn && spreadOf(drawn.own, shareS);
   const later = drawn && spreadOf(drawn.made, made);
@@ -392,13 +393,13 @@ function windowResult(
     illConditioned,
     together: together
       .filter(({ groups: [g, h], byS }) => {
-        const both = Math.abs(sum(shareS, g)) + Math.abs(sum(shareS, h));
+        const both = Math.abs(sumOf(shareS, g)) + Math.abs(sumOf(shareS, h));
         return Math.abs(byS) > TOGETHER_LEAST_S && Math.abs(byS) > TOGETHER_SHARE * both;
       })
       .map(({ groups: [g, h], byS }) => ({ groups: [g, h] as [GroupKey, GroupKey], byS })),
     mixtureS: [...mixtureS],
     mixtureLaterS,
-    otherRuleApartS: other && Math.max(...GROUPS.map((group) => Math.abs(sum(other, group) - sum(shareS, group)))),
+    otherRuleApartS: other && Math.max(...GROUPS.map((group) => Math.abs(sumOf(other, group) - sumOf(shareS, group)))),
   };
 }
 

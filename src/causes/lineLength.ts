@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const lineLength: Cause<'lineLength'> = {
   key: 'lineLength',
   group: 'line',
+  offShare: 0.04,
   differs: (a, b) => differ(a.pathPerStation, b.pathPerStation),
   mix: (a, b, weight, into) => {
     into.pathPerStation = blendAll(a.pathPerStation, b.pathPerStation, weight);

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const lineShape: Cause<'lineShape'> = {
   key: 'lineShape',
   group: 'line',
+  offShare: 0.04,
   differs: (a, b) => a.meanBend !== b.meanBend || differ(a.bend, b.bend),
   mix: (a, b, weight, into) => {
     into.meanBend = blend(a.meanBend, b.meanBend, weight);

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const machineParity: Cause<'machineParity'> = {
   key: 'machineParity',
   group: 'machine',
+  offShare: 0.04,
   differs: (a, b) => a.powerScale !== b.powerScale || a.dragPerM !== b.dragPerM,
   mix: (a, b, weight, into) => {
     into.powerScale = blend(a.powerScale, b.powerScale, weight);

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const onset: Cause<'onset'> = {
   key: 'onset',
   group: 'entry',
+  offShare: 0.01,
   differs: (a, b) => a.releaseM !== b.releaseM || differ(a.modulation, b.modulation),
   mix: (a, b, weight, into) => {
     into.releaseM = blend(a.releaseM, b.releaseM, weight);

@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const pickUp: Cause<'pickUp'> = {
   key: 'pickUp',
   group: 'exit',
+  offShare: 0.02,
   differs: (a, b) => a.pickUpM !== b.pickUpM,
   mix: (a, b, weight, into) => {
     into.pickUpM = blend(a.pickUpM, b.pickUpM, weight);

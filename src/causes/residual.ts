@@ -5,6 +5,7 @@ import type { Cause } from './cause.ts';
 export const residual: Cause<'residual'> = {
   key: 'residual',
   group: 'residual',
+  offShare: 0.04,
   differs: (a, b) => differ(a.residual, b.residual),
   mix: (a, b, weight, into) => {
     into.residual = blendAll(a.residual, b.residual, weight);

@@ -1,6 +1,7 @@
 import type { AlignedLap } from '../align/alignLap.ts';
 import type { LinePoint } from '../circuit/line.ts';
 import { linearMany } from '../numbers/interpolate.ts';
+import { turning } from './turning.ts';
 
 /** The ridden path of a lap on an even grid of stations that reaches a little beyond the gate on both sides. */
 export interface RiddenPath {
@@ -79,7 +80,8 @@ function made(lap: AlignedLap): RiddenPath {
     curvaturePerM[i] = (bend[i]! + turn) / pathPerStation[i]!;
     directionSigmaRad[i] = sigmaM * sigma1;
   }
-  return { stationM, pathPerStation, curvaturePerM, directionSigmaRad };
+  const turned = turning(lap, stationM, pathPerStation, curvaturePerM);
+  return { stationM, pathPerStation, curvaturePerM: turned ?? curvaturePerM, directionSigmaRad };
 }
 
 function spacingAt(fixS: readonly number[], i: number): number {

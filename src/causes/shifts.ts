@@ -6,6 +6,7 @@ import type { Ingredients, Shift } from './ingredients.ts';
 export const shifts: Cause<'shifts'> = {
   key: 'shifts',
   group: 'exit',
+  offShare: 0.02,
   differs: (a, b) => others(a.approachShifts, b.approachShifts) || others(a.exitShifts, b.exitShifts),
   mix: (a, b, weight, into) => {
     into.approachShifts = both(a.approachShifts, b.approachShifts, weight);

@@ -79,7 +79,7 @@ ${formula('Σ (Δ(<i>s</i><sub>to</sub>) − Δ(<i>s</i><sub>from</sub>)) = Δ(l
     title: 'Causes',
     html: `<p>In each corner both laps are described without loss by what a rider does: the way ridden, braking, the speed through the corner, pick-up, drive, gear changes. Any mixture of the two descriptions is put together again to a lap that somebody could have ridden, and its time is computed. A cause’s share of the gap is the mean change of that time when its part goes over from the reference to the lap, over all orders of joining within and between groups (the Owen value). The shares add up to the gap without remainder; exchanging the laps changes their signs; what the laps do not differ in has a share of zero.</p>
 <table class="plain"><thead><tr><th scope="col">group</th><th scope="col">cause</th><th scope="col">what goes over</th></tr></thead><tbody>
-<tr><th scope="row">line</th><td>length, shape</td><td>metres ridden per metre of station; curvature</td></tr>
+<tr><th scope="row">line</th><td>length, shape</td><td>metres ridden per metre of station; curvature, by positions and, where it is logged and turns as they do, by the rate of turn</td></tr>
 <tr><th scope="row" rowspan="2">entry</th><td>brake timing</td><td>where braking ends, beyond what its deceleration and the corner’s speed need, and how it is built up</td></tr>
 <tr><td>braking strength</td><td>the deceleration</td></tr>
 <tr><th scope="row">corner speed</th><td>corner speed</td><td>lateral acceleration at the slowest place, and the speed around it</td></tr>

@@ -4,7 +4,7 @@
  * --json prints JSON, --runs 12,60 the sizes of the campaigns, --keep leaves their folder.
  *
  * `npm run bench -- statistics` prints instead how often intervals, verdicts and forecasts are right on made data,
- * `npm run bench -- causes` how well causes find what made the difference of 200 pairs of laps, and how fast.
+ * `npm run bench -- causes` how well causes find what made the difference of 400 pairs of laps, and how fast.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';

@@ -1,9 +1,9 @@
 /**
- * How well causes find what made the difference on 200 pairs of laps that differ in one factor, and how fast.
+ * How well causes find what made the difference on two sets of 200 pairs of laps that differ in one factor, and how fast.
  *
- *   npm run bench -- causes [--every 5] [--draws 40] [--seed b] [--json] [--cases]
+ *   npm run bench -- causes [--every 5] [--draws 40] [--sets ,b] [--json] [--cases]
  *
- * --every takes every so-manieth case, --draws repeats for the intervals, --seed gives 200 others, --cases prints each case that is off.
+ * --every takes every so-manieth case, --draws repeats for the intervals, --sets names the sets, the first without a name, --cases prints each case that is off.
  */
 import { parseArgs } from 'node:util';
 import { setFlagsFromString } from 'node:v8';
@@ -19,7 +19,7 @@ const { values } = parseArgs({
   options: {
     every: { type: 'string', default: '1' },
     draws: { type: 'string', default: String(DRAWS) },
-    seed: { type: 'string', default: '' },
+    sets: { type: 'string', default: ',b' },
     json: { type: 'boolean', default: false },
     cases: { type: 'boolean', default: false },
   },
@@ -34,7 +34,9 @@ const LEAST_LAPS = 100;
 
 const speed = speeds();
 const recovery = new Recovery(draws);
-const outcomes = cases(values.seed)
+const outcomes = values.sets
+  .split(',')
+  .flatMap((seed) => cases(seed))
   .filter((_, i) => i % every === 0)
   .map((one) => recovery.run(one));
 if (values.json) process.stdout.write(`${JSON.stringify({ speed, table: tableOf(outcomes) }, null, 2)}\n`);

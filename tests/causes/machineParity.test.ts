@@ -43,7 +43,7 @@ test.each([
   const [lap, reference] = rides.map((one) => layLap({ columns: logOf(one, logger, 'machine'), logger }, circuit));
   const trueS = lost(rides[0], rides[1], 0, ground.course.lengthM);
   const machines = { lap: told(machine), reference: told(MACHINE) };
-  const { causes } = causesOf(lap!, reference!, known(circuit, [reference!], [lap!]), { machines });
+  const { causes } = causesOf(lap!, reference!, known(circuit, [reference!], [lap!], MACHINE.dragPerM), { machines });
   const of = (...keys: string[]): number =>
     causes.reduce((sum, { cause, gapS }) => (keys.includes(cause) ? sum + gapS : sum), 0);
   const words = `${causes.map(({ cause, gapS }) => `${cause} ${gapS.toFixed(3)}`).join(', ')} of ${trueS}`;

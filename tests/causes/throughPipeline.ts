@@ -113,9 +113,14 @@ function recordingOf(columns: Columns): Recording {
 }
 
 /** What the product learns of a course from some laps: the first ones are the reference's, all show what can be done. */
-export function known(circuit: Circuit, reference: readonly AlignedLap[], others: readonly AlignedLap[] = []): Known {
+export function known(
+  circuit: Circuit,
+  reference: readonly AlignedLap[],
+  others: readonly AlignedLap[] = [],
+  dragPerM?: number,
+): Known {
   const map = proposePhases(circuit, reference, 'the generator', 1);
-  const envelope = fitEnvelope([...reference, ...others]);
+  const envelope = fitEnvelope([...reference, ...others], dragPerM);
   if (!map || !envelope) throw new Error(`no corner or no envelope on ${circuit.id}`);
   return { circuit, map, envelope };
 }
