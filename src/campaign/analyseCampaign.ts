@@ -96,6 +96,7 @@ export async function analyseCampaign(
     taken(analysis.result);
     await sink.session(analysis.result, analysis.curves, found?.why ?? null);
     if (inputs) await memory?.keepSession(analysis.result, analysis.curves, inputs);
+    effects.tidy();
   }
   const views = [...circuits.values()].flatMap(({ view }) => (view ? [view] : []));
   const targets = [...loaded.campaign.targets];

@@ -51,5 +51,6 @@ export function memory(
     out: (line) => void said.push(line),
     err: (line) => void said.push(line),
     progress: () => {},
+    tidy: () => {},
   };
 }
