@@ -10,7 +10,7 @@ const SELF = fileURLToPath(import.meta.url);
 const ROOT = join(dirname(SELF), '..', '..');
 
 /** Packages that look for files of their own, or that are asked for late, when another pack may lie there. */
-const APART = ['astro', 'esbuild', 'playwright-core', '@sparticuz/chromium', 'danfojs-node', 'fast-xml-parser'];
+const APART = ['astro', 'esbuild', 'playwright-core', '@sparticuz/chromium', 'fast-xml-parser'];
 
 /** Two folders below the root, as the files of `src/cli` are, so that their paths to the root stay true. */
 const folderOf = (entry, root) => join(root, 'node_modules', `.gapbook-${basename(entry, '.ts')}`);
