@@ -30,6 +30,8 @@ export class CsvRows {
   readonly #file: string;
   readonly #dialect: Dialect;
   readonly #delimiter: number;
+  /** The delimiter four times. */
+  readonly #delimiters: number;
   readonly #decimal: number;
   readonly #width: number;
   readonly #lastWanted: number;
@@ -42,6 +44,9 @@ export class CsvRows {
   readonly #jumps: number[] = [];
   #expectedLine = -1;
   #line = 0;
+  /** The bytes at hand, for looking at four at a time. */
+  #view: DataView = new DataView(new ArrayBuffer(0));
+  #viewed: Buffer | null = null;
   /** The latest row, for what its last cell looked like. */
   #latest: { data: Buffer; start: number; end: number } | null = null;
 
@@ -49,6 +54,7 @@ export class CsvRows {
     this.#file = file;
     this.#dialect = dialect;
     this.#delimiter = dialect.delimiter.charCodeAt(0);
+    this.#delimiters = Math.imul(this.#delimiter, 0x01010101);
     this.#decimal = dialect.decimal.charCodeAt(0);
     this.#width = headings.length;
     this.#kinds = [...dialect.kinds];
@@ -80,6 +86,10 @@ export class CsvRows {
       return;
     }
     this.#line = at.line;
+    if (data !== this.#viewed) {
+      this.#viewed = data;
+      this.#view = new DataView(data.buffer, data.byteOffset, data.byteLength);
+    }
     const cells = at.open ? 0 : at.quoted ? this.#quotedRow(data, start, end) : this.#plainRow(data, start, end);
     if (cells === NOT_A_ROW) return;
     const whole = cells === this.#width;
@@ -154,6 +164,7 @@ export class CsvRows {
       const block = blocks[column];
       const cellStart = p;
       if (!block) {
+        p = this.#delimiterFrom(p, end);
         while (p < end && data[p] !== delimiter) p++;
       } else {
         // data[end] is there and is neither digit nor sign nor delimiter, so only the end of a cell needs a look at `end`.
@@ -215,8 +226,28 @@ export class CsvRows {
     }
     // Behind the last column that is wanted cells are only counted.
     column++;
+    const view = this.#view;
+    for (; p + 4 <= end; p += 4) {
+      const differ = view.getInt32(p, true) ^ this.#delimiters;
+      // Of a byte that is a delimiter no bit differs: its top bit stays, those of the others go.
+      const equal = ~(((differ & 0x7f7f7f7f) + 0x7f7f7f7f) | differ | 0x7f7f7f7f);
+      if (equal !== 0) column += Math.imul(equal >>> 7, 0x01010101) >>> 24;
+    }
     for (; p < end; p++) if (data[p] === delimiter) column++;
     return column > this.#width && isTail(data, start, end, delimiter, column - this.#width) ? this.#width : column;
+  }
+
+  /** The first delimiter from a byte on, looking at four at a time; fewer than four before the end, where none is found. */
+  #delimiterFrom(start: number, end: number): number {
+    const view = this.#view;
+    let p = start;
+    for (; p + 4 <= end; p += 4) {
+      const differ = view.getInt32(p, true) ^ this.#delimiters;
+      const equal = (differ - 0x01010101) & ~differ & 0x80808080;
+      // Bytes behind the first that is equal may seem to be as well.
+      if (equal !== 0) return p + ((31 - Math.clz32(equal & -equal)) >> 3);
+    }
+    return p;
   }
 
   #quotedRow(data: Buffer, start: number, end: number): number {

@@ -97,6 +97,7 @@ export function sniffDialect(head: string): Dialect | null {
   const headings = Array.from({ length: Math.max(used, named.length) }, (_, i) => named[i] || `column ${i + 1}`);
   const data = table.filter((i) => i >= headLines).map((i) => rows[i]!);
   const columns = headings.map((_, c) => filled(data.map((cells) => cells[c] ?? '')));
+  const plain = columns.map((cells) => cells.length > 0 && cells.every((cell) => NUMBER.test(cell)));
   const decimal = hasDecimalCommas(data.flat()) ? ',' : '.';
   const headingLine = (heading ?? 0) + 1;
   return {
@@ -107,8 +108,8 @@ export function sniffDialect(head: string): Dialect | null {
     headingLine,
     headings,
     unitRow,
-    cellUnits: columns.map((cells) => commonest(cells, unitIn)),
-    kinds: columns.map((cells) => commonest(cells, kindOf)),
+    cellUnits: columns.map((cells, c) => (plain[c] ? null : commonest(cells, unitIn))),
+    kinds: columns.map((cells, c) => (plain[c] ? 'number' : commonest(cells, kindOf))),
     named: heading !== undefined,
   };
 }
@@ -208,7 +209,8 @@ function commonest<T>(cells: readonly string[], what: (cell: string) => T | null
 }
 
 function hasDecimalCommas(cells: readonly string[]): boolean {
-  return cells.some((c) => /^[+-]?\d+,\d+$/.test(c)) && !cells.some((c) => /^[+-]?\d+\.\d+$/.test(c));
+  // Points are asked for first: where there are any, one of the first cells has one.
+  return !cells.some((c) => /^[+-]?\d+\.\d+$/.test(c)) && cells.some((c) => /^[+-]?\d+,\d+$/.test(c));
 }
 
 function withoutTail(cells: readonly string[]): string[] {

@@ -54,7 +54,7 @@ const table = fc.integer({ min: 2, max: 8 }).chain((width) =>
     delimiter: fc.constantFrom(',', ';', '\t'),
     lineEnd: fc.constantFrom('\n', '\r\n', '\r'),
     quoted: fc.boolean(),
-    skipped: fc.integer({ min: 0, max: width }),
+    skipped: fc.subarray(Array.from({ length: width }, (_, c) => c)),
     pieces: fc.array(fc.integer({ min: 1, max: 60 }), { minLength: 1, maxLength: 5 }),
   }),
 );
@@ -75,14 +75,14 @@ describe('the byte parser', () => {
         const read = await csv.read(inPieces(new TextEncoder().encode(text), pieces), {
           file: 'a.csv',
           decimal: '.',
-          wanted: (heading) => heading !== `h${skipped}`,
+          wanted: (heading) => !skipped.includes(Number(heading.slice(1))),
         });
         expect(read.headings).toEqual(headings);
         expect(read.rows).toBe(expected.length);
         expected.forEach((row, r) => {
           row.forEach((text, c) => {
             const value = text === '' ? Number.NaN : Number(text);
-            const got = c === skipped ? value : read.columns[c]![r]!;
+            const got = skipped.includes(c) ? value : read.columns[c]![r]!;
             if (!Object.is(got, value)) throw new Error(`row ${r}, column ${c}: ${JSON.stringify(text)} became ${got}`);
           });
         });
