@@ -23,17 +23,23 @@ export function compactPath(d: string): string {
   let [x, y, startX, startY] = [0, 0, 0, 0];
   // What the next numbers would mean without a letter before them.
   let implied = '';
-  let before = '';
+  // Of what stands last in the text.
+  let [digit, point] = [false, false];
   const put = (letter: string, ...steps: number[]): void => {
     if (letter !== implied) {
       text += letter;
-      before = letter;
+      digit = false;
     }
     for (const step of steps) {
-      const number = String(step / 10).replace(/^(-?)0\./, '$1.');
-      const apart = /\d$/.test(before) && !number.startsWith('-') && !(number.startsWith('.') && before.includes('.'));
-      text += apart ? ` ${number}` : number;
-      before = number;
+      const size = Math.abs(step);
+      const [whole, tenth] = [Math.floor(size / 10), size % 10];
+      const bare = tenth > 0 && whole === 0;
+      // A sign begins a number, and so does a second point.
+      if (step < 0) text += '-';
+      else if (digit && !(bare && point)) text += ' ';
+      if (!bare) text += whole;
+      if (tenth > 0) text += `.${tenth}`;
+      [digit, point] = [true, tenth > 0];
     }
     implied = letter === 'm' ? 'l' : letter === 'M' ? '' : letter;
   };
