@@ -5,6 +5,7 @@ import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { TUNABLES } from './memory.mjs';
 import { packed } from './packed.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
@@ -22,11 +23,9 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     );
     process.exit(2);
   }
-  // Arrays are many and large: large pages spare the machine half of its work for them (glibc reads the variable, nobody
-  // else does).
   const child = spawn(bundled, [main, ...process.argv.slice(2)], {
     stdio: 'inherit',
-    env: { GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1', ...process.env },
+    env: { GLIBC_TUNABLES: TUNABLES, ...process.env },
   });
   for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => child.kill(signal));
   child.on('exit', (code, signal) => process.exit(code ?? (signal ? 1 : 0)));

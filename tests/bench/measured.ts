@@ -2,6 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { TUNABLES } from '../../src/cli/memory.mjs';
 
 export const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 
@@ -35,7 +36,7 @@ export function node(args: readonly string[], { oneCore = false } = {}): Measure
       ...process.env,
       ASTRO_TELEMETRY_DISABLED: '1',
       NODE_ENV: 'production',
-      GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1',
+      GLIBC_TUNABLES: TUNABLES,
       NODE_COMPILE_CACHE: join(ROOT, 'node_modules/.cache/gapbook'),
     },
   });
