@@ -82,6 +82,17 @@ describe('what causes say', () => {
     expect(note).not.toContain('nobody brakes');
   });
 
+  test('how far another rule of sharing comes from the table stands under it, with the corner', () => {
+    const windows = [
+      { ...corner(), otherRuleApartS: 0.004 },
+      { ...corner(), corner: '7', otherRuleApartS: 0.0123 },
+    ];
+    expect(cornerCauses({ ...lap(corner()), windows }, 'ring', links).note).toContain(
+      'no group of a corner comes out by more than 0.012\u202fs otherwise; that is in corner 7.',
+    );
+    expect(cornerCauses(lap(corner()), 'ring', links).note).not.toContain('another rule');
+  });
+
   test('an interval that reaches zero is noise', () => {
     expect(isNoise({ gapS: 0.03, lowS: -0.02, highS: 0.08 })).toBe(true);
     expect(isNoise({ gapS: 0.03, lowS: 0.01, highS: 0.05 })).toBe(false);

@@ -4,7 +4,7 @@ import { NOISE_NOTE, tone } from '../ledgerTable.ts';
 import { cornersWords } from '../losses.ts';
 import { cornerPath, type TableLinks } from '../paths.ts';
 import type { Cell, Table } from '../report.ts';
-import { sentence, signed } from '../words.ts';
+import { number, sentence, signed } from '../words.ts';
 import { CAUSE_DIGITS, causeSeconds } from './bridgeFigure.ts';
 import { finding } from './finding.ts';
 import { FLAGS, GROUP_TITLES, REFUSALS, UNTOLD } from './names.ts';
@@ -46,6 +46,7 @@ export function cornerCauses(causes: LapCauses, circuit: string, links: TableLin
     ...flagWords(causes.windows),
     ...reasons.map((why) => REFUSALS[why].full),
     ...causes.untold.map((u) => UNTOLD[u]),
+    ...doubleEntry(causes.windows),
   ].join(' ');
   return {
     id: 'causes',
@@ -78,6 +79,18 @@ function flagWords(windows: readonly CauseWindow[]): string[] {
     const corners = [...new Set(windows.filter(({ flags }) => flags.includes(flag)).map(({ corner }) => corner))];
     return corners.length === 0 ? [] : [`${sentence(cornersWords(corners))}: ${FLAGS[flag]}.`];
   });
+}
+
+/** How far another rule of sharing comes from these numbers, where it was asked. */
+function doubleEntry(windows: readonly CauseWindow[]): string[] {
+  const most = windows.reduce<CauseWindow | null>(
+    (worst, w) => ((w.otherRuleApartS ?? -1) > (worst?.otherRuleApartS ?? -1) ? w : worst),
+    null,
+  );
+  if (most?.otherRuleApartS == null) return [];
+  return [
+    `Counted by another rule as a check (Aumann–Shapley), no group of a corner comes out by more than ${number(most.otherRuleApartS, 3)}\u202fs otherwise; that is in ${cornersWords([most.corner])}.`,
+  ];
 }
 
 /** Seconds by cause as a cell. */
