@@ -1,23 +1,13 @@
 import { z } from 'zod';
+import { GROUPS } from './cause.ts';
+import { CAUSES } from './list.ts';
 
 /** Left out where there is nothing to say, so that results stay small. */
 const maybe = z.number().nullable().optional();
 /** Ends of a 90 % interval; none where nothing was drawn. */
 const interval = { gapS: z.number(), lowS: maybe, highS: maybe };
-export const groupKey = z.enum(['line', 'entry', 'apex', 'exit', 'carry', 'machine', 'residual']);
-export const causeKey = z.enum([
-  'lineLength',
-  'lineShape',
-  'onset',
-  'intensity',
-  'grip',
-  'pickUp',
-  'drive',
-  'shifts',
-  'carry',
-  'machineParity',
-  'residual',
-]);
+export const groupKey = z.enum(GROUPS);
+export const causeKey = z.enum(CAUSES.map(({ key }) => key));
 
 /** Why a part is not told from its neighbours. `members` of a group are then not shown, only the group. */
 export const refusal = z.enum([
