@@ -62,7 +62,7 @@ const LEAST_REACHES = 3;
 const EDGE_S = 0.5;
 /** Beside a cause's own {@link Cause.offShare}: a share of everything that moves beside it, and a rest. */
 const MODEL_OTHERS = 0.012;
-const MODEL_REST_S = 0.002;
+const MODEL_REST_S = 0.0015;
 
 const CARRY = CAUSES.findIndex(({ key }) => key === 'carry');
 
