@@ -88,7 +88,7 @@ describe('what causes say', () => {
       { ...corner(), corner: '7', otherRuleApartS: 0.0123 },
     ];
     expect(cornerCauses({ ...lap(corner()), windows }, 'ring', links).note).toContain(
-      'no group of a corner comes out by more than 0.012\u202fs otherwise; that is in corner 7.',
+      'counted by another rule too (Aumann–Shapley): at most 0.012\u202fs apart, in corner 7.',
     );
     expect(cornerCauses(lap(corner()), 'ring', links).note).not.toContain('another rule');
   });

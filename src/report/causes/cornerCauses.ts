@@ -89,7 +89,7 @@ function doubleEntry(windows: readonly CauseWindow[]): string[] {
   );
   if (most?.otherRuleApartS == null) return [];
   return [
-    `Counted by another rule as a check (Aumann–Shapley), no group of a corner comes out by more than ${number(most.otherRuleApartS, 3)}\u202fs otherwise; that is in ${cornersWords([most.corner])}.`,
+    `As a check, groups were counted by another rule too (Aumann–Shapley): at most ${number(most.otherRuleApartS, 3)}\u202fs apart, in ${cornersWords([most.corner])}.`,
   ];
 }
 
