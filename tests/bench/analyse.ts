@@ -1,4 +1,4 @@
-/** A part of the way from logs to ledgers, to be timed: `analyse.ts CONTENT SESSIONS nothing|read|laps|ledger`. */
+/** A part of the way from logs to ledgers, to be timed: `analyse.ts CONTENT SESSIONS nothing|read|laps|ledger|findings`. */
 import { join } from 'node:path';
 import { layRun } from '../../src/campaign/alignedRun.ts';
 import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
@@ -12,11 +12,16 @@ const [content = '', sessions = '', stage = ''] = process.argv.slice(2);
 const effects = machine();
 const loaded = await loadCampaign({ content, sessions }, effects);
 
-if (stage === 'ledger')
+// The ledgers are all there once the last session is; what follows are findings over the campaign.
+let left = loaded.sessions.length;
+const session = async (): Promise<void> => {
+  if (--left === 0 && stage === 'ledger') process.exit();
+};
+if (stage === 'ledger' || stage === 'findings')
   await analyseCampaign(
     loaded,
     { toolVersion: '0', asOf: null, keepMaps: false },
-    { session: async () => {}, campaign: async () => {} },
+    { session, campaign: async () => {} },
     effects,
   );
 else if (stage !== 'nothing')

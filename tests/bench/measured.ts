@@ -2,7 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { TUNABLES } from '../../src/cli/memory.mjs';
+import { flags, TUNABLES } from '../../src/cli/settings.mjs';
 
 export const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 
@@ -25,7 +25,12 @@ const PIN = existsSync('/usr/bin/taskset') ? ['/usr/bin/taskset', '-c', '0'] : [
 
 /** Runs a Node program to its end; `oneCore` holds it to one core where the machine can. */
 export function node(args: readonly string[], { oneCore = false } = {}): Measured {
-  const [command = '', ...rest] = [...(oneCore ? PIN : []), process.execPath, '--import', PROBE, ...args];
+  const [command = '', ...rest] = [
+    ...(oneCore ? [...PIN, process.execPath, ...flags(1)] : [process.execPath]),
+    '--import',
+    PROBE,
+    ...args,
+  ];
   const began = performance.now();
   const { status, stdout, stderr, output } = spawnSync(command, rest, {
     cwd: ROOT,

@@ -15,30 +15,36 @@ export interface Stages {
 
 /**
  * From logs to ledgers without a cache, in a process held to one core. The stages are told apart by going a part of the
- * way: reading alone, reading and laying out, everything. The last lays the reference a second time.
+ * way: reading alone, reading and laying out, to the
+ * ledgers, and on to the findings over the campaign. From the ledgers on the reference is laid a second time.
  */
 export function stages(campaign: BenchCampaign): Stages {
-  const [start, read, laid, all] = [
+  const [start, read, laid, all, found] = [
     upTo('nothing', campaign),
     upTo('read', campaign),
     upTo('laps', campaign),
     upTo('ledger', campaign),
+    upTo('findings', campaign),
   ];
-  const { wallS, cpuS, peakMb } = all;
+  const { wallS, cpuS } = all;
   return {
     stagesS: {
       start: start.cpuS,
       read: read.cpuS - start.cpuS,
       'laps and alignment': laid.cpuS - read.cpuS,
       ledger: cpuS - laid.cpuS,
+      findings: found.cpuS - cpuS,
     },
     wallS,
     cpuS,
-    peakMb,
+    peakMb: Math.max(all.peakMb, found.peakMb),
   };
 }
 
 /** The way from the logs up to a stage, in a process of its own. */
-export function upTo(stage: 'nothing' | 'read' | 'laps' | 'ledger', { content, sessions }: BenchCampaign): Measured {
+export function upTo(
+  stage: 'nothing' | 'read' | 'laps' | 'ledger' | 'findings',
+  { content, sessions }: BenchCampaign,
+): Measured {
   return node([packed(PROGRAM) ?? PROGRAM, content, sessions, stage], { oneCore: true });
 }
