@@ -3,7 +3,7 @@ import type { Problem } from '../problem.ts';
 import { analyseSession } from './analyse.ts';
 import { CampaignCircuit, type CircuitMemory } from './campaignCircuit.ts';
 import { type Digest, digestOf } from './findings/digest.ts';
-import { findingsOf } from './findings/findingsOf.ts';
+import type { findingsOf } from './findings/findingsOf.ts';
 import type { Inputs } from './inputs.ts';
 import type { Found, Kept } from './kept.ts';
 import type { LoadedCampaign } from './load.ts';
@@ -136,15 +136,20 @@ export async function analyseCampaign(
 
 const FINDINGS = 'findings';
 
-/** Findings take longer than all the rest where nothing but a note changed: those of the same laps are found once. */
+/**
+ * Findings take longer than all the rest where nothing but a note changed: those of the same laps are found once. The
+ * statistics are loaded when they are needed.
+ */
 async function findingsOnce(
   memory: CampaignMemory | null,
   ...asked: Parameters<typeof findingsOf>
 ): Promise<CampaignResult['findings']> {
-  if (!memory) return findingsOf(...asked);
+  const find = async (): Promise<CampaignResult['findings']> =>
+    (await import('./findings/findingsOf.ts')).findingsOf(...asked);
+  if (!memory) return find();
   const inputs = memory.inputsOf.laps(sha256(JSON.stringify(asked)));
   const { value } = await memory.findings.find(FINDINGS, inputs);
-  const findings = value ?? findingsOf(...asked);
+  const findings = value ?? (await find());
   if (!value) await memory.findings.keep(FINDINGS, inputs, findings);
   return findings;
 }
