@@ -107,10 +107,8 @@ class Nodes {
   heading = new Float64Array(0);
   cost = new Float64Array(0);
 
-  /** Takes all nodes out; there is room for so many. */
-  clear(room: number): void {
-    this.count = 0;
-    if (this.fixOf.length < room) this.#widen(room);
+  constructor(room: number) {
+    this.#widen(room);
   }
 
   /** A further node, whose values are to be set. */
@@ -131,9 +129,6 @@ class Nodes {
   }
 }
 
-/** One for all searches, which come one after the other: fresh memory costs more than what is written to it. */
-const NODES = new Nodes();
-
 /** The search at work, a portion of the fixes at a time: one loop over a run is compiled while it runs, and so each time. */
 class Search {
   readonly #line: ClosedLine;
@@ -144,7 +139,7 @@ class Search {
   readonly #lateralSigmaM: number;
   readonly #feet: Foot[] = [];
   readonly #frontier = new Frontier();
-  readonly #nodes = NODES;
+  readonly #nodes: Nodes;
 
   constructor(
     line: ClosedLine,
@@ -160,7 +155,7 @@ class Search {
     this.#riddenM = riddenM;
     this.#radiusM = radiusM;
     this.#lateralSigmaM = lateralSigmaM;
-    this.#nodes.clear(Math.ceil(1.25 * fixes.timeS.length) + 16);
+    this.#nodes = new Nodes(Math.ceil(1.25 * fixes.timeS.length) + 16);
   }
 
   goThrough(first: number, end: number): void {
