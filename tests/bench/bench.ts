@@ -80,7 +80,7 @@ function text({ runs, logBytes, analysis, peer: other, builds: built }: Result):
   return [
     `${runs} runs, ${mb.toFixed(0)} MB of logs`,
     ...Object.entries(analysis.stagesS).map(([name, seconds]) =>
-      row(name, seconds, name === 'start' ? '' : rate(seconds)),
+      row(name, seconds, name === 'start' || name === 'findings' ? '' : rate(seconds)),
     ),
     row('read to ledger, one core', analysis.wallS, `${rate(analysis.wallS)}  peak ${analysis.peakMb.toFixed(0)} MB`),
     'skipped' in other

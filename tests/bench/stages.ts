@@ -15,8 +15,8 @@ export interface Stages {
 
 /**
  * From logs to ledgers without a cache, in a process held to one core. The stages are told apart by going a part of the
- * way: reading alone, reading and laying out, to the
- * ledgers, and on to the findings over the campaign. From the ledgers on the reference is laid a second time.
+ * way: reading alone, reading and laying out, to the ledgers, and on to the findings over the campaign. From the ledgers on the
+ * reference is laid a second time.
  */
 export function stages(campaign: BenchCampaign): Stages {
   const [start, read, laid, all, found] = [

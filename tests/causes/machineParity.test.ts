@@ -5,7 +5,7 @@ import { referenceWay } from './generator/laps.ts';
 import { pathOf } from './generator/path.ts';
 import { ride } from './generator/ride.ts';
 import { MACHINE } from './generator/rider.ts';
-import { logOf } from './generator/sense.ts';
+import { logOf, PERFECT } from './generator/sense.ts';
 import { lost } from './generator/truth.ts';
 import { causesOf, circuitOf, known, layLap } from './throughPipeline.ts';
 
@@ -14,17 +14,6 @@ import { causesOf, circuitOf, known, layLap } from './throughPipeline.ts';
 const ground = circuits()[0]!;
 const { way } = referenceWay(ground);
 const path = pathOf(ground.course, way.bumps);
-const logger = {
-  rateHz: 100,
-  armM: [0, 0, 0] as const,
-  toldArmM: [0, 0, 0] as const,
-  latencyS: 0,
-  toldLatencyS: 0,
-  speedLagS: 0,
-  controlLagS: 0,
-  inertialLagS: 0,
-  noise: 0,
-};
 const KG = 260;
 const told = ({ powerWpkg, dragPerM }: typeof MACHINE) => ({
   massKg: KG,
@@ -40,7 +29,9 @@ test.each([
 ])('of $what the machine has its seconds within 15 %, and nothing else more than a tenth', ({ machine, also }) => {
   const circuit = circuitOf(ground.course);
   const rides = [ride(ground, path, machine, way.controls), ride(ground, path, MACHINE, way.controls)] as const;
-  const [lap, reference] = rides.map((one) => layLap({ columns: logOf(one, logger, 'machine'), logger }, circuit));
+  const [lap, reference] = rides.map((one) =>
+    layLap({ columns: logOf(one, PERFECT, 'machine'), logger: PERFECT }, circuit),
+  );
   const trueS = lost(rides[0], rides[1], 0, ground.course.lengthM);
   const machines = { lap: told(machine), reference: told(MACHINE) };
   const { causes } = causesOf(lap!, reference!, known(circuit, [reference!], [lap!], MACHINE.dragPerM), { machines });

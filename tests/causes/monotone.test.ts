@@ -3,7 +3,7 @@ import type { CauseKey } from '../../src/causes/list.ts';
 import { circuits } from './generator/courses.ts';
 import { referenceWay, rideOf, type Way } from './generator/laps.ts';
 import type { Controls } from './generator/rider.ts';
-import { type Logger, logOf } from './generator/sense.ts';
+import { logOf, PERFECT } from './generator/sense.ts';
 import { lost } from './generator/truth.ts';
 import { causesOf, circuitOf, known, layLap } from './throughPipeline.ts';
 
@@ -15,18 +15,8 @@ const { way, middles } = referenceWay(ground);
 /** A braked corner between two straights. */
 const PASSAGE = 2;
 const circuit = circuitOf(ground.course);
-const logger: Logger = {
-  rateHz: 100,
-  armM: [0, 0, 0],
-  toldArmM: [0, 0, 0],
-  latencyS: 0,
-  toldLatencyS: 0,
-  speedLagS: 0,
-  controlLagS: 0,
-  inertialLagS: 0,
-  noise: 0,
-};
-const lapOf = (ridden: Way) => layLap({ columns: logOf(rideOf(ground, ridden), logger, 'x'), logger }, circuit);
+const lapOf = (ridden: Way) =>
+  layLap({ columns: logOf(rideOf(ground, ridden), PERFECT, 'x'), logger: PERFECT }, circuit);
 const reference = lapOf(way);
 const here = known(circuit, [reference]);
 

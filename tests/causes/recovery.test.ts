@@ -11,7 +11,9 @@ const SETS = full ? ['', 'b'] : [''];
 /** Repetitions for intervals, which only all cases together can judge. */
 const DRAWS = full ? 20 : 0;
 const WITHIN = 0.9;
+/** Of each factor, and of all together. */
 const COVERED = [0.8, 0.97] as const;
+const COVERED_OF_ALL = [0.85, 0.97] as const;
 /** The gap of two laps, from noisy positions, to the generator's own clock. */
 const GAP_S = 0.004;
 
@@ -47,5 +49,9 @@ describe('laps that differ in one factor', () => {
       expect(covered, `${factor ?? 'like laps'}\n${tableText(outcomes)}\n`).toBeGreaterThanOrEqual(COVERED[0]);
       expect(covered, `${factor ?? 'like laps'}\n${tableText(outcomes)}\n`).toBeLessThanOrEqual(COVERED[1]);
     }
+    const changed = outcomes.filter(({ factor }) => factor !== null);
+    const all = changed.reduce((sum, o) => sum + o.covered, 0) / changed.length;
+    expect(all).toBeGreaterThanOrEqual(COVERED_OF_ALL[0]);
+    expect(all).toBeLessThanOrEqual(COVERED_OF_ALL[1]);
   });
 });

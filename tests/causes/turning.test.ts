@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { riddenPath } from '../../src/causes/riddenPath.ts';
 import { circuits } from './generator/courses.ts';
 import { referenceWay, rideOf } from './generator/laps.ts';
-import { type Columns, type Logger, logOf } from './generator/sense.ts';
+import { type Columns, type Logger, logOf, PERFECT } from './generator/sense.ts';
 import { circuitOf, layLap } from './throughPipeline.ts';
 
 // Curvature of what was ridden, against the path that the generator rode: it shares no code with the product.
@@ -12,13 +12,11 @@ const { way } = referenceWay(ground);
 const ride = rideOf(ground, way);
 const circuit = circuitOf(ground.course);
 const logger: Logger = {
-  rateHz: 100,
+  ...PERFECT,
   armM: [0.1, 0, 0.9],
   toldArmM: [0.1, 0, 0.9],
   latencyS: 0.03,
   toldLatencyS: 0.03,
-  speedLagS: 0,
-  controlLagS: 0,
   inertialLagS: 0.005,
   noise: 1,
 };

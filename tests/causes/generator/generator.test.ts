@@ -6,7 +6,7 @@ import { referenceWay, rideOf } from './laps.ts';
 import { pathOf } from './path.ts';
 import { ride } from './ride.ts';
 import { dragMps2, MACHINE } from './rider.ts';
-import { logOf } from './sense.ts';
+import { type Logger, logOf, PERFECT } from './sense.ts';
 import { lost, timeAtStation } from './truth.ts';
 
 const grounds = circuits();
@@ -163,17 +163,7 @@ describe('rides', () => {
 
 describe('logs', () => {
   const { ride: own } = ridden[0]!;
-  const logger = {
-    rateHz: 100,
-    armM: [0.2, 0.05, 0.9] as const,
-    toldArmM: [0.2, 0.05, 0.9] as const,
-    latencyS: 0,
-    toldLatencyS: 0,
-    speedLagS: 0,
-    controlLagS: 0,
-    inertialLagS: 0,
-    noise: 0,
-  };
+  const logger: Logger = { ...PERFECT, armM: [0.2, 0.05, 0.9], toldArmM: [0.2, 0.05, 0.9] };
   const log = logOf(own, logger, 'perfect');
 
   test('hold an antenna that leans to the inside of the bend', () => {

@@ -21,6 +21,19 @@ export interface Logger {
   readonly noise: number;
 }
 
+/** A logger that knows everything at once: at the ground point, without lag or noise. */
+export const PERFECT: Logger = {
+  rateHz: 100,
+  armM: [0, 0, 0],
+  toldArmM: [0, 0, 0],
+  latencyS: 0,
+  toldLatencyS: 0,
+  speedLagS: 0,
+  controlLagS: 0,
+  inertialLagS: 0,
+  noise: 0,
+};
+
 /** The log of a ride: plain columns in SI, axes of the body, signs of ISO 8855. */
 export type Columns = Readonly<Record<string, Float64Array>>;
 
