@@ -49,6 +49,19 @@ export class ColumnStore {
       );
   }
 
+  /** So many rows the block at hand still takes. */
+  get room(): number {
+    return this.#blockRows - this.row;
+  }
+
+  /** Rows from elsewhere, at most as many as there is room for: the first values of a list for each column asked for. */
+  append(columns: readonly Float64Array[], rows: number): void {
+    let which = 0;
+    for (const block of this.blocks) block?.set(columns[which++]!.subarray(0, rows), this.row);
+    this.row += rows - 1;
+    this.next();
+  }
+
   /** Holds whatever it held before. */
   #block(): Float64Array<ArrayBuffer> {
     return (this.#blockRows === BLOCK_ROWS && SPARE.pop()) || new Float64Array(this.#blockRows);

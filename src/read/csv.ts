@@ -38,7 +38,7 @@ async function read(chunks: AsyncIterable<Uint8Array>, request: TableRequest): P
     headings.map((heading) => request.wanted(heading)),
     file,
   );
-  const lines = new Lines(file, dialect, rows.take);
+  const lines = new Lines(file, dialect, rows.take, rows.many);
   for await (const piece of asUtf8(start.chunks, encoding)) {
     lines.push(piece);
     rows.letGo();

@@ -3,7 +3,8 @@ import { ColumnStore } from './columnStore.ts';
 import { CsvFaults } from './csvFaults.ts';
 import type { CellKind, Dialect } from './dialect.ts';
 import { LIMITS, tooLarge } from './limits.ts';
-import type { LineState } from './lines.ts';
+import type { LineState, ManyLines } from './lines.ts';
+import { PlainRows } from './plainRows.ts';
 import { type Stamp, stamp } from './stamp.ts';
 import type { Cut } from './table.ts';
 
@@ -11,6 +12,7 @@ const HASH = 35;
 const PERCENT = 37;
 const SLASH = 47;
 const BLANK = 32;
+const RETURN = 13;
 const PLUS = 43;
 const MINUS = 45;
 const POINT = 46;
@@ -30,12 +32,11 @@ export class CsvRows {
   readonly #file: string;
   readonly #dialect: Dialect;
   readonly #delimiter: number;
-  /** The delimiter four times. */
-  readonly #delimiters: number;
   readonly #decimal: number;
   readonly #width: number;
   readonly #lastWanted: number;
   readonly #store: ColumnStore;
+  readonly #plain: PlainRows | null;
   readonly #decoder = new TextDecoder('utf-8');
   readonly faults: CsvFaults;
   readonly #kinds: (CellKind | null)[];
@@ -44,9 +45,6 @@ export class CsvRows {
   readonly #jumps: number[] = [];
   #expectedLine = -1;
   #line = 0;
-  /** The bytes at hand, for looking at four at a time. */
-  #view: DataView = new DataView(new ArrayBuffer(0));
-  #viewed: Buffer | null = null;
   /** The latest row, for what its last cell looked like. */
   #latest: { data: Buffer; start: number; end: number } | null = null;
 
@@ -54,12 +52,12 @@ export class CsvRows {
     this.#file = file;
     this.#dialect = dialect;
     this.#delimiter = dialect.delimiter.charCodeAt(0);
-    this.#delimiters = Math.imul(this.#delimiter, 0x01010101);
     this.#decimal = dialect.decimal.charCodeAt(0);
     this.#width = headings.length;
     this.#kinds = [...dialect.kinds];
     this.#lastWanted = wanted.lastIndexOf(true);
     this.#store = new ColumnStore(wanted, file);
+    this.#plain = wanted.includes(true) ? new PlainRows(dialect, wanted, this.#store.room) : null;
     this.faults = new CsvFaults(file, dialect, headings);
   }
 
@@ -86,10 +84,6 @@ export class CsvRows {
       return;
     }
     this.#line = at.line;
-    if (data !== this.#viewed) {
-      this.#viewed = data;
-      this.#view = new DataView(data.buffer, data.byteOffset, data.byteLength);
-    }
     const cells = at.open ? 0 : at.quoted ? this.#quotedRow(data, start, end) : this.#plainRow(data, start, end);
     if (cells === NOT_A_ROW) return;
     const whole = cells === this.#width;
@@ -106,8 +100,31 @@ export class CsvRows {
     this.#store.next();
   };
 
+  /** Rows of plain numbers, many at a time; all others come one by one. Null where no column is wanted. */
+  get many(): ManyLines | null {
+    const plain = this.#plain;
+    if (!plain) return null;
+    return {
+      get next() {
+        return plain.next;
+      },
+      take: (data, start, line) => {
+        const rows = plain.take(data, start, this.#store.room);
+        if (rows === 0) return 0;
+        let end = plain.next - 1;
+        while (data[end - 1] === RETURN) end--;
+        this.#latest = { data, start: plain.latest, end };
+        if (line !== this.#expectedLine) this.#jump(line);
+        this.#expectedLine = line + rows;
+        this.#store.append(plain.values, rows);
+        return rows;
+      },
+    };
+  }
+
   /** The bytes given so far are about to be others. */
   letGo(): void {
+    this.#plain?.letGo();
     if (!this.#latest) return;
     const { data, start, end } = this.#latest;
     this.#latest = { data: Buffer.from(data.subarray(start, end)), start: 0, end: end - start };
@@ -148,7 +165,7 @@ export class CsvRows {
   }
 
   /**
-   * Numbers straight from bytes; anything else goes through {@link CsvRows.#cell}.
+   * A row that {@link PlainRows} left: numbers straight from bytes; anything else goes through {@link CsvRows.#cell}.
    *
    * @returns the number of cells, or {@link NOT_A_ROW}
    */
@@ -164,7 +181,6 @@ export class CsvRows {
       const block = blocks[column];
       const cellStart = p;
       if (!block) {
-        p = this.#delimiterFrom(p, end);
         while (p < end && data[p] !== delimiter) p++;
       } else {
         // data[end] is there and is neither digit nor sign nor delimiter, so only the end of a cell needs a look at `end`.
@@ -226,28 +242,8 @@ export class CsvRows {
     }
     // Behind the last column that is wanted cells are only counted.
     column++;
-    const view = this.#view;
-    for (; p + 4 <= end; p += 4) {
-      const differ = view.getInt32(p, true) ^ this.#delimiters;
-      // Of a byte that is a delimiter no bit differs: its top bit stays, those of the others go.
-      const equal = ~(((differ & 0x7f7f7f7f) + 0x7f7f7f7f) | differ | 0x7f7f7f7f);
-      if (equal !== 0) column += Math.imul(equal >>> 7, 0x01010101) >>> 24;
-    }
     for (; p < end; p++) if (data[p] === delimiter) column++;
     return column > this.#width && isTail(data, start, end, delimiter, column - this.#width) ? this.#width : column;
-  }
-
-  /** The first delimiter from a byte on, looking at four at a time; fewer than four before the end, where none is found. */
-  #delimiterFrom(start: number, end: number): number {
-    const view = this.#view;
-    let p = start;
-    for (; p + 4 <= end; p += 4) {
-      const differ = view.getInt32(p, true) ^ this.#delimiters;
-      const equal = (differ - 0x01010101) & ~differ & 0x80808080;
-      // Bytes behind the first that is equal may seem to be as well.
-      if (equal !== 0) return p + ((31 - Math.clz32(equal & -equal)) >> 3);
-    }
-    return p;
   }
 
   #quotedRow(data: Buffer, start: number, end: number): number {
@@ -306,6 +302,7 @@ export class CsvRows {
   }
 
   columns(): (Float64Array | null)[] {
+    this.#plain?.free();
     return this.#store.finish();
   }
 

@@ -8,6 +8,14 @@ const NEWLINE = 10;
 /** One line of bytes: `data[start]` to before `data[end]`, and at `end` one more byte that is a line end. */
 export type TakeLine = (data: Buffer, start: number, end: number, at: LineState) => void;
 
+/** Many lines at once, where a reader can. */
+export interface ManyLines {
+  /** Where the first line begins that was not taken. */
+  readonly next: number;
+  /** Takes what it can of the lines from `start` on, the first being line `line` of the file, and says how many. */
+  take(data: Buffer, start: number, line: number): number;
+}
+
 export interface LineState {
   /** Line of the file, from 1. */
   line: number;
@@ -32,17 +40,24 @@ export class Lines {
   /** Lines at the start that are taken as they are, quotes or not. */
   readonly #headLines: number;
   readonly #take: TakeLine;
+  readonly #many: ManyLines | null;
   readonly #state: LineState = { line: 0, quoted: false, open: false, unfinished: false };
   /** Lines of the file that are behind us. */
   #lines = 0;
   #rest: Buffer = Buffer.alloc(0);
 
-  constructor(file: string, dialect: { delimiter: string; lineEnd: string; headLines: number }, take: TakeLine) {
+  constructor(
+    file: string,
+    dialect: { delimiter: string; lineEnd: string; headLines: number },
+    take: TakeLine,
+    many: ManyLines | null = null,
+  ) {
     this.#file = file;
     this.#end = dialect.lineEnd.charCodeAt(0);
     this.#delimiter = dialect.delimiter.charCodeAt(0);
     this.#headLines = dialect.headLines;
     this.#take = take;
+    this.#many = many;
   }
 
   /** The next bytes of the file. */
@@ -72,14 +87,21 @@ export class Lines {
   #cut(data: Buffer, last: boolean): void {
     const state = this.#state;
     const size = data.length;
-    const quotes = data.indexOf(QUOTE) !== -1;
+    // Looked for once, where it matters.
+    let quotes: boolean | null = null;
     let start = 0;
     while (start < size) {
+      if (this.#many && this.#lines >= this.#headLines && !last) {
+        this.#lines += this.#many.take(data, start, this.#lines + 1);
+        start = this.#many.next;
+        if (start >= size) break;
+      }
       let end = data.indexOf(this.#end, start);
       if (end === -1) break;
       state.quoted = false;
       state.open = false;
       let lines = 1;
+      quotes ??= data.indexOf(QUOTE, start) !== -1;
       if (quotes && this.#lines >= this.#headLines && data.subarray(start, end).includes(QUOTE)) {
         state.quoted = true;
         const record = this.#recordEnd(data, start, end, last);

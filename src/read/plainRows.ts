@@ -1,0 +1,98 @@
+import type { Dialect } from './dialect.ts';
+import { MODULE } from './plainRows.wasm.ts';
+
+/** What plainRows.as.ts exports. */
+interface Machine {
+  readonly memory: WebAssembly.Memory;
+  readonly TENS: WebAssembly.Global<'i32'>;
+  readonly SKIPS: WebAssembly.Global<'i32'>;
+  readonly ROOM: WebAssembly.Global<'i32'>;
+  readonly ROOM_BYTES: WebAssembly.Global<'i32'>;
+  readonly VALUES: WebAssembly.Global<'i32'>;
+  readonly next: WebAssembly.Global<'i32'>;
+  readonly latest: WebAssembly.Global<'i32'>;
+  plan(between: number, point: number, end: number, columns: number, behind: number, columnBytes: number): void;
+  take(from: number, to: number, most: number): number;
+}
+
+const NO_BYTE = 256;
+
+/** Machines of files that were read, for the next: their memory is there already. */
+const IDLE: Machine[] = [];
+let compiled: WebAssembly.Module | null = null;
+
+function machine(): Machine {
+  const idle = IDLE.pop();
+  if (idle) return idle;
+  compiled ??= new WebAssembly.Module(Buffer.from(MODULE, 'base64'));
+  return new WebAssembly.Instance(compiled).exports as unknown as Machine;
+}
+
+/**
+ * Takes rows of plain numbers many at a time, several times as fast as they are taken one by one. It stops at the first line
+ * that is anything else: with another number of cells, a quote, a word, an exponent, more digits than are exact, a comment,
+ * or nothing in it.
+ */
+export class PlainRows {
+  /** Values of each column that is wanted, in their order: as many as rows were taken last. */
+  readonly values: readonly Float64Array[];
+  /** Where the first line begins that was not taken. */
+  next = 0;
+  /** Where the last row begins that was. */
+  latest = 0;
+  readonly #machine: Machine;
+  readonly #room: Uint8Array;
+  readonly #lineEnd: number;
+  /** The bytes that lie in the machine, from here to before there. */
+  #data: Buffer | null = null;
+  #from = 0;
+  #to = 0;
+
+  /** @param mostRows are taken at once; times the columns that are wanted at most 2^18 */
+  constructor(dialect: Dialect, wanted: readonly boolean[], mostRows: number) {
+    this.#machine = machine();
+    const { memory, TENS, SKIPS, ROOM, ROOM_BYTES, VALUES } = this.#machine;
+    const columns = wanted.flatMap((is, column) => (is ? [column] : []));
+    const last = columns.at(-1) ?? -1;
+    new Float64Array(memory.buffer, TENS.value, 16).set(Array.from({ length: 16 }, (_, i) => 10 ** i));
+    new Int32Array(memory.buffer, SKIPS.value).set(columns.map((column, i) => column - (columns[i - 1] ?? -1) - 1));
+    this.#room = new Uint8Array(memory.buffer, ROOM.value, ROOM_BYTES.value);
+    this.values = columns.map((_, i) => new Float64Array(memory.buffer, VALUES.value + 8 * i * mostRows, mostRows));
+    this.#lineEnd = dialect.lineEnd.charCodeAt(0);
+    const delimiter = dialect.delimiter.charCodeAt(0);
+    // What stands between cells is no decimal sign.
+    const decimal = dialect.decimal === dialect.delimiter ? NO_BYTE : dialect.decimal.charCodeAt(0);
+    this.#machine.plan(delimiter, decimal, this.#lineEnd, columns.length, wanted.length - 1 - last, 8 * mostRows);
+  }
+
+  /** Takes what it can of the lines from `start` on, at most `most`, and says how many. */
+  take(data: Buffer, start: number, most: number): number {
+    if (data !== this.#data || start < this.#from || start >= this.#to) this.#load(data, start);
+    this.next = start;
+    if (start >= this.#to) return 0;
+    const { ROOM, take, next, latest } = this.#machine;
+    const rows = take(ROOM.value + start - this.#from, ROOM.value + this.#to - this.#from, most);
+    this.next = next.value - ROOM.value + this.#from;
+    this.latest = latest.value - ROOM.value + this.#from;
+    return rows;
+  }
+
+  /** Whole lines alone. */
+  #load(data: Buffer, start: number): void {
+    const end = Math.min(data.length, start + this.#room.length);
+    this.#data = data;
+    this.#from = start;
+    this.#to = data.lastIndexOf(this.#lineEnd, end - 1) + 1;
+    if (this.#to > start) this.#room.set(data.subarray(start, this.#to));
+  }
+
+  /** The bytes given so far are about to be others. */
+  letGo(): void {
+    this.#data = null;
+  }
+
+  /** Leaves its memory to the next file. */
+  free(): void {
+    IDLE.push(this.#machine);
+  }
+}

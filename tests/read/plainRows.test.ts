@@ -1,0 +1,159 @@
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import asc from 'assemblyscript/asc';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { CsvRows } from '../../src/read/csvRows.ts';
+import type { Dialect } from '../../src/read/dialect.ts';
+import { Lines } from '../../src/read/lines.ts';
+import { PlainRows } from '../../src/read/plainRows.ts';
+
+const dialect = (of: Partial<Dialect> = {}): Dialect => ({
+  delimiter: ',',
+  decimal: '.',
+  lineEnd: '\n',
+  headLines: 0,
+  headingLine: 1,
+  headings: [],
+  unitRow: [],
+  cellUnits: [],
+  kinds: [],
+  named: true,
+  ...of,
+});
+
+describe('rows of plain numbers', () => {
+  const ROW = '0.25,-17,x,+3.,, .5 ,y';
+  const WANTED = [true, true, false, true, true, true, false];
+  const VALUES = [0.25, -17, 3, Number.NaN, 0.5];
+
+  test('are taken many at a time', () => {
+    const rows = new PlainRows(dialect(), WANTED, 8);
+    const text = `${ROW}\n`.repeat(5);
+    expect(rows.take(Buffer.from(text), 0, 8)).toBe(5);
+    expect(rows.next).toBe(text.length);
+    for (const [column, values] of rows.values.entries())
+      expect([...values.subarray(0, 5)]).toEqual(new Array(5).fill(VALUES[column]));
+  });
+
+  test.each([
+    ['a quote in a cell that is read', '0.25,"-17",x,3,,5,y'],
+    ['a quote in a cell that is not', '0.25,-17,"x",3,,5,y'],
+    ['a quote behind the last cell that is read', '0.25,-17,x,3,,5,"y"'],
+    ['a word', '0.25,nought,x,3,,5,y'],
+    ['an exponent', '0.25,1e3,x,3,,5,y'],
+    ['more digits than are exact', '0.25,1234567890123456,x,3,,5,y'],
+    ['a sign alone', '0.25,-,x,3,,5,y'],
+    ['a point alone', '0.25,.,x,3,,5,y'],
+    ['a blank alone', '0.25, ,x,3,,5,y'],
+    ['a cell less', '0.25,-17,x,3,,5'],
+    ['a cell more', '0.25,-17,x,3,,5,y,z'],
+    ['far fewer cells', '0.25'],
+    ['a comment', '# 0.25,-17,x,3,,5,y'],
+    ['nothing', ''],
+    ['zeros', '\0\0\0'],
+    ['a break that ends the bytes', null],
+  ])('end before a line with %s', (_, line) => {
+    const rows = new PlainRows(dialect(), WANTED, 8);
+    const text = line === null ? `${ROW}\n${ROW}\n0.25,-1` : `${ROW}\n${ROW}\n${line}\n${ROW}\n`;
+    expect(rows.take(Buffer.from(text), 0, 8)).toBe(2);
+    expect(rows.next).toBe(2 * (ROW.length + 1));
+    expect(rows.latest).toBe(ROW.length + 1);
+    expect(rows.take(Buffer.from(text), rows.next, 8)).toBe(0);
+  });
+});
+
+/** Pieces that lines are made of, plain ones more often than not. */
+const cell = fc.oneof(
+  { weight: 12, arbitrary: fc.double({ noNaN: true, min: -1e6, max: 1e6 }).map((x) => x.toFixed(3)) },
+  { weight: 6, arbitrary: fc.integer({ min: -9, max: 100_000 }).map(String) },
+  fc.constantFrom(
+    '',
+    ' ',
+    '-',
+    '.',
+    '1e5',
+    '12 ',
+    ' 12',
+    '+7',
+    '-0',
+    '"1"',
+    '"',
+    'a"b',
+    'a',
+    '10:15:00',
+    '\0',
+    '#',
+    '\r',
+  ),
+  fc.constantFrom('123456789012345', '1234567890123456', '1,5', '5.', '.5', 'a long cell that nobody reads', 'é'),
+);
+
+test('taken many at a time or one by one, lines give the same', () => {
+  const log = fc.record({
+    delimiter: fc.constantFrom(',', ';', '\t'),
+    decimal: fc.constantFrom('.', ','),
+    lineEnd: fc.constantFrom('\n', '\r'),
+    between: fc.constantFrom('\n', '\r\n', '\r'),
+    headLines: fc.nat(2),
+    wanted: fc.array(fc.boolean(), { minLength: 1, maxLength: 24 }),
+    widths: fc.array(fc.constantFrom(0, 0, 0, 0, 0, 0, -1, 1, 2), { maxLength: 30 }),
+    cells: fc.array(cell, { minLength: 1, maxLength: 120 }),
+    ends: fc.boolean(),
+    pieces: fc.array(fc.integer({ min: 1, max: 400 }), { minLength: 1, maxLength: 4 }),
+  });
+  fc.assert(
+    fc.property(log, ({ wanted, widths, cells, between, ends, pieces, ...of }) => {
+      let at = 0;
+      const lines = widths.map((more) =>
+        Array.from({ length: Math.max(0, wanted.length + more) }, () => cells[at++ % cells.length]).join(of.delimiter),
+      );
+      const bytes = Buffer.from(lines.join(between) + (ends ? between : ''));
+      const read = (many: boolean) => {
+        const headings = wanted.map((_, i) => `h${i}`);
+        const rows = new CsvRows(dialect(of), headings, wanted, 'a.csv');
+        const cut = new Lines('a.csv', dialect(of), rows.take, many ? rows.many : null);
+        for (let from = 0, i = 0; from < bytes.length; i++) {
+          const to = from + pieces[i % pieces.length]!;
+          // As where all pieces are read to one place.
+          const piece = Buffer.from(bytes.subarray(from, to));
+          cut.push(piece);
+          rows.letGo();
+          piece.fill(0x37);
+          from = to;
+        }
+        cut.finish();
+        const count = rows.rows;
+        return {
+          columns: rows.columns(),
+          lines: Array.from({ length: count }, (_, row) => rows.lineOfRow(row)),
+          stamps: rows.stamps,
+          cut: rows.cut,
+          faults: rows.faults.problems(count, []),
+        };
+      };
+      expect(read(true)).toEqual(read(false));
+    }),
+    { numRuns: 1000 },
+  );
+});
+
+/** After a change to the source: `npx vitest -u --config tests/vitest.config.ts tests/read/plainRows.test.ts`. */
+test('what is run is what the compiler makes of the source', async () => {
+  const read = fileURLToPath(new URL('../../src/read', import.meta.url));
+  let module = '';
+  const { error, stderr } = await asc.main(
+    'plainRows.as.ts --outFile rows.wasm -O3 --enable simd --runtime stub --noAssert --initialMemory 50 --maximumMemory 50 --baseDir'
+      .split(' ')
+      .concat(read),
+    {
+      writeFile: (_, content) => {
+        module = Buffer.from(content).toString('base64');
+      },
+    },
+  );
+  expect(`${error ?? ''}${stderr}`).toBe('');
+  await expect(
+    `// Compiled from plainRows.as.ts; a test compares the two and, told to, writes this file.\nexport const MODULE =\n  '${module}';\n`,
+  ).toMatchFileSnapshot(join(read, 'plainRows.wasm.ts'));
+});
