@@ -1,4 +1,5 @@
 import type { Circuit } from '../circuit/circuit.ts';
+import { LinePoint } from '../circuit/line.ts';
 import { type SpeedRows, speedRows } from '../laps/speedRows.ts';
 import { courses, type Fixes, type Trace } from '../laps/trace.ts';
 import { gather } from '../numbers/gather.ts';
@@ -342,7 +343,7 @@ function lostRows(
  */
 function squareGate(circuit: Circuit, stationM: Float64Array, rateMps: Float64Array, offsetM: Float64Array): void {
   const { gate, line, lengthM } = circuit;
-  const { headingRad } = line.at(0, { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+  const { headingRad } = line.at(0, new LinePoint());
   const u = gate.leftEastM - gate.rightEastM;
   const w = gate.leftNorthM - gate.rightNorthM;
   const along = u * Math.cos(headingRad) + w * Math.sin(headingRad);

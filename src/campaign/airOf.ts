@@ -1,5 +1,6 @@
 import { type AlignedLap, byStation } from '../align/alignLap.ts';
 import { onTimeline } from '../align/channel.ts';
+import { LinePoint } from '../circuit/line.ts';
 import { stationGrid } from '../gap/curve.ts';
 import { largest } from '../numbers/largest.ts';
 import { type Air, airCosts, airDensity, STANDARD_AIR } from '../statistics/air.ts';
@@ -89,7 +90,7 @@ function costs(lap: AlignedLap, air: Air): Float64Array | null {
   const open = byStation(lap, throttle, stationM);
   const speedMps = byStation(lap, lap.run.speedMps, stationM);
   const most = largest(open);
-  const point = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const point = new LinePoint();
   const headingRad = Float64Array.from(stationM, (s) => lap.run.circuit.line.at(s, point).headingRad);
   const pulling = Uint8Array.from(open, (v, i) => (most > 0 && v >= FULL_SHARE * most && speedMps[i]! > 1 ? 1 : 0));
   return airCosts({ stepM, speedMps, headingRad, pulling }, MACHINE, air);

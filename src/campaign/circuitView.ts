@@ -1,5 +1,6 @@
 import { byStation } from '../align/alignLap.ts';
 import type { Circuit } from '../circuit/circuit.ts';
+import { LinePoint } from '../circuit/line.ts';
 import { stationGrid } from '../gap/curve.ts';
 import { median } from '../numbers/quantile.ts';
 import { zonesOf } from '../technique/proposePhases.ts';
@@ -10,7 +11,7 @@ import type { CircuitView, CornerTechnique } from './results.ts';
 /** A circuit as pages draw it, with the reference lap and the spread of the reference rider’s laps. */
 export function circuitView(circuit: Circuit, reference: Reference | null): CircuitView {
   const { stepM, stationM } = stationGrid(circuit.lengthM);
-  const point = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const point = new LinePoint();
   const places = Array.from(stationM, (s) => ({ ...circuit.line.at(s, point) }));
   const { gate, edges } = circuit;
   const map = reference?.map ?? null;

@@ -1,6 +1,6 @@
 import { ringSmoother, ringValue } from '../numbers/periodicSmooth.ts';
 import { median } from '../numbers/quantile.ts';
-import { type ClosedLine, closedLine, type Foot, type LinePoint } from './line.ts';
+import { type ClosedLine, closedLine, type Foot, LinePoint } from './line.ts';
 
 /** Points of the answer. */
 const POINTS = 1500;
@@ -14,7 +14,7 @@ const MOST_SAMPLES = 8000;
 /** How far, as a share of the lap, one edge may be ahead of the other in the pairing. */
 const LEAD = 0.15;
 
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
 
 /**
  * Line halfway between two edges, in the direction of the left one's points.

@@ -1,6 +1,6 @@
 import { centreLine } from './centreLine.ts';
 import { crossings } from './crossings.ts';
-import { type ClosedLine, closedLine, type LinePoint } from './line.ts';
+import { type ClosedLine, closedLine, Foot, LinePoint } from './line.ts';
 import { offsetsBeside } from './offsetsBeside.ts';
 import type { Plane } from './plane.ts';
 import type { CircuitDrawing } from './writeCircuit.ts';
@@ -56,7 +56,7 @@ function beside(
   leftM: Float64Array,
   rightM: Float64Array,
 ): { left: Float64Array[]; right: Float64Array[] } {
-  const foot = { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 };
+  const foot = new Foot();
   const [left, right] = [0, 1].map(() => [new Float64Array(eastM.length), new Float64Array(eastM.length)]);
   for (let i = 0; i < eastM.length; i++) {
     line.foot(eastM[i]!, northM[i]!, foot.stationM, foot);
@@ -70,7 +70,7 @@ function beside(
 }
 
 function gateAcross(line: ClosedLine, stationM: number, edges: CircuitPoints['edges']): CircuitDrawing['gate'] {
-  const place: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const place: LinePoint = new LinePoint();
   line.at(stationM, place);
   const half = Math.min(HALF_WIDTH_M, HALF_WIDTH_SHARE * line.lengthM);
   let [left, right] = [half, -half];

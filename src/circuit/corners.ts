@@ -1,4 +1,4 @@
-import type { ClosedLine, LinePoint } from './line.ts';
+import { type ClosedLine, LinePoint } from './line.ts';
 
 /** A bend of the line that matters at the reference's speed. Stations in [0, length); entry may lie before the gate. */
 export interface Corner {
@@ -35,7 +35,7 @@ export function cornersOf(
 ): Corner[] {
   const n = speedMps.length;
   const step = line.lengthM / n;
-  const point: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const point: LinePoint = new LinePoint();
   // Curvature over a few metres: a surveyed line rings between its points.
   const half = Math.max(1, Math.round(Math.min(5, line.lengthM / 200) / step));
   const raw = Float64Array.from({ length: n }, (_, i) => line.at(i * step, point).curvaturePerM);

@@ -1,4 +1,4 @@
-import type { ClosedLine, LinePoint } from './line.ts';
+import { type ClosedLine, LinePoint } from './line.ts';
 
 /** Where the line goes through a straight segment. */
 export interface Crossing {
@@ -29,7 +29,7 @@ export function crossings(
   const dy = northB - northA;
   const length = Math.hypot(dx, dy);
   if (!(length > 0)) return [];
-  const place: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const place: LinePoint = new LinePoint();
   /** Signed distance from the straight line through the segment. */
   const side = (stationM: number): number => {
     line.at(stationM, place);

@@ -1,20 +1,25 @@
 import { boxGrid, type Grid } from './grid.ts';
 import { arcTo, closedPieces, type Pieces, speedAt } from './pieces.ts';
 
-/** A place on the line. Heading counter-clockwise from east, in (-pi, pi]; curvature positive in left bends. */
-export interface LinePoint {
-  eastM: number;
-  northM: number;
-  headingRad: number;
-  curvaturePerM: number;
+/**
+ * A place on the line, to be written to. Heading counter-clockwise from east, in (-pi, pi]; curvature positive in left bends.
+ *
+ * A class, because the engine takes plain objects of equal keys for one kind, and elsewhere these keys hold arrays: numbers
+ * would be kept as objects.
+ */
+export class LinePoint {
+  eastM = Number.NaN;
+  northM = Number.NaN;
+  headingRad = Number.NaN;
+  curvaturePerM = Number.NaN;
 }
 
-/** Foot of the perpendicular from a point. Offset positive where the point lies left of travel. */
-export interface Foot {
-  stationM: number;
-  offsetM: number;
-  headingRad: number;
-  curvaturePerM: number;
+/** Foot of the perpendicular from a point, to be written to. Offset positive where the point lies left of travel. */
+export class Foot {
+  stationM = Number.NaN;
+  offsetM = Number.NaN;
+  headingRad = Number.NaN;
+  curvaturePerM = Number.NaN;
 }
 
 /** A closed curve measured by its arc length. Methods reuse scratch space: not for use from several threads at once. */
@@ -68,7 +73,10 @@ function curveOf(pieces: Pieces): Curve {
   const speed = new Float64Array(count + 1);
   for (let p = 0; p <= count; p++) {
     const o = 8 * (p % count);
-    node.set([c[o]!, c[o + 4]!, c[o + 1]!, c[o + 5]!], 4 * p);
+    node[4 * p] = c[o]!;
+    node[4 * p + 1] = c[o + 4]!;
+    node[4 * p + 2] = c[o + 1]!;
+    node[4 * p + 3] = c[o + 5]!;
     speed[p] = Math.hypot(c[o + 1]!, c[o + 5]!);
   }
   const bin = new Int32Array(2 * count);
@@ -88,26 +96,23 @@ function curveOf(pieces: Pieces): Curve {
   }
   const stretch = Int32Array.from([...starts, count]);
   const boxes = new Float64Array(4 * starts.length);
-  for (let k = 0; k < starts.length; k++) {
-    const box = [
-      Number.POSITIVE_INFINITY,
-      Number.POSITIVE_INFINITY,
-      Number.NEGATIVE_INFINITY,
-      Number.NEGATIVE_INFINITY,
-    ];
-    for (let p = stretch[k]!; p < stretch[k + 1]!; p++) {
+  for (let k = 0; k < starts.length; k++)
+    for (let axis = 0; axis < 2; axis++) {
+      let low = Number.POSITIVE_INFINITY;
+      let high = Number.NEGATIVE_INFINITY;
       // A cubic lies within the hull of its four control points.
-      const third = span[p]! / 3;
-      for (const axis of [0, 1] as const) {
+      for (let p = stretch[k]!; p < stretch[k + 1]!; p++) {
+        const third = span[p]! / 3;
         const a = node[4 * p + axis]!;
         const b = node[4 * p + 4 + axis]!;
-        const inner = [a + third * node[4 * p + 2 + axis]!, b - third * node[4 * p + 6 + axis]!];
-        box[axis] = Math.min(box[axis]!, a, b, ...inner);
-        box[axis + 2] = Math.max(box[axis + 2]!, a, b, ...inner);
+        const behind = a + third * node[4 * p + 2 + axis]!;
+        const before = b - third * node[4 * p + 6 + axis]!;
+        low = Math.min(low, a, b, behind, before);
+        high = Math.max(high, a, b, behind, before);
       }
+      boxes[4 * k + axis] = low;
+      boxes[4 * k + 2 + axis] = high;
     }
-    boxes.set(box, 4 * k);
-  }
   const asked = { eastM: Number.NaN, northM: Number.NaN, radiusM: Number.NaN, count: 0 };
   return { pieces, node, speed, bin, stretch, grid: boxGrid(boxes, lengthM / CELLS), near: [], asked };
 }
@@ -212,7 +217,7 @@ class SplineLine implements ClosedLine {
       end = stretch[near[k]! + 1]!;
       atEnd = slopeAtNode(node, end, eastM, northM);
       if (before >= 0 || atEnd < 0) continue;
-      const foot = (out[found] ??= { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 });
+      const foot = (out[found] ??= new Foot());
       let closest = Number.POSITIVE_INFINITY;
       let closestPiece = first;
       let closestT = 0;

@@ -46,22 +46,25 @@ export function arcTo(c: Float64Array, o: number, t: number): number {
   );
 }
 
-/** Coefficients of the same cubic, counted from `from`. */
-function shifted(c: Float64Array, o: number, from: number, out: Float64Array, at: number): void {
+/** Coefficients of the same cubic, counted from `from`, to `out`. */
+function shifted(c: Float64Array, from: number, out: Float64Array): void {
   for (let k = 0; k < 8; k += 4) {
-    const [a, b, q, d] = [c[o + k]!, c[o + k + 1]!, c[o + k + 2]!, c[o + k + 3]!];
-    out[at + k] = a + from * (b + from * (q + from * d));
-    out[at + k + 1] = b + from * (2 * q + 3 * from * d);
-    out[at + k + 2] = q + 3 * from * d;
-    out[at + k + 3] = d;
+    const a = c[k]!;
+    const b = c[k + 1]!;
+    const q = c[k + 2]!;
+    const d = c[k + 3]!;
+    out[k] = a + from * (b + from * (q + from * d));
+    out[k + 1] = b + from * (2 * q + 3 * from * d);
+    out[k + 2] = q + 3 * from * d;
+    out[k + 3] = d;
   }
 }
 
 /** Angle between the directions at both ends of a piece. */
-function turnOf(c: Float64Array, o: number, h: number): number {
-  const dx = c[o + 1]! + h * (2 * c[o + 2]! + 3 * h * c[o + 3]!);
-  const dy = c[o + 5]! + h * (2 * c[o + 6]! + 3 * h * c[o + 7]!);
-  return Math.abs(Math.atan2(c[o + 1]! * dy - c[o + 5]! * dx, c[o + 1]! * dx + c[o + 5]! * dy));
+function turnOf(c: Float64Array, h: number): number {
+  const dx = c[1]! + h * (2 * c[2]! + 3 * h * c[3]!);
+  const dy = c[5]! + h * (2 * c[6]! + 3 * h * c[7]!);
+  return Math.abs(Math.atan2(c[1]! * dy - c[5]! * dx, c[1]! * dx + c[5]! * dy));
 }
 
 /** Points without repetitions; a closing point equal to the first goes too. */
@@ -116,6 +119,9 @@ export function closedPieces(eastM: ArrayLike<number>, northM: ArrayLike<number>
   const stations: number[] = [0];
   const whole = new Float64Array(8);
   const cut = new Float64Array(8);
+  const half = new Float64Array(8);
+  const lengths = new Float64Array(2 ** MOST_HALVINGS);
+  const bends = new Float64Array(2 ** MOST_HALVINGS);
   const cubic = (o: number, h: number, a: number, b: number, sa: number, sb: number): void => {
     const secant = (b - a) / h;
     whole[o] = a;
@@ -123,43 +129,48 @@ export function closedPieces(eastM: ArrayLike<number>, northM: ArrayLike<number>
     whole[o + 2] = (3 * secant - 2 * sa - sb) / h;
     whole[o + 3] = (sa + sb - 2 * secant) / (h * h);
   };
-  const good = (h: number): boolean => {
-    const half = arcTo(cut, 0, h / 2);
-    const first = turnOf(cut, 0, h);
-    const error = arcTo(cut, 0, h);
-    shifted(cut.slice(), 0, h / 2, cut, 0);
-    const second = turnOf(cut, 0, h / 2);
+  /** Measures part k, `h` long, which lies in `cut`; says whether it need not be halved. */
+  const measured = (k: number, h: number): boolean => {
+    shifted(cut, h / 2, half);
+    const length = arcTo(cut, 0, h);
+    const turn = turnOf(cut, h);
+    lengths[k] = length;
+    bends[k] = turn;
     return (
-      Math.abs(error - half - arcTo(cut, 0, h / 2)) <= LENGTH_ERROR * perimeter &&
-      Math.max(first, second) <= LARGEST_TURN_RAD
+      Math.abs(length - arcTo(cut, 0, h / 2) - arcTo(half, 0, h / 2)) <= LENGTH_ERROR * perimeter &&
+      turn <= LARGEST_TURN_RAD &&
+      turnOf(half, h / 2) <= LARGEST_TURN_RAD
     );
   };
+  let station = 0;
   for (let i = 0; i < n; i++) {
     const h = knots[i + 1]! - knots[i]!;
     cubic(0, h, x[i]!, x[i + 1]!, slopeX[i]!, slopeX[i + 1]!);
     cubic(4, h, y[i]!, y[i + 1]!, slopeY[i]!, slopeY[i + 1]!);
     let parts = 1;
-    for (let halvings = 0; halvings < MOST_HALVINGS; halvings++, parts *= 2) {
+    for (let halvings = 0; halvings <= MOST_HALVINGS; halvings++) {
+      parts = 2 ** halvings;
       let enough = true;
-      for (let k = 0; k < parts && enough; k++) {
-        shifted(whole, 0, (k * h) / parts, cut, 0);
-        enough = good(h / parts);
+      // The last are taken as they are.
+      for (let k = 0; k < parts && (enough || halvings === MOST_HALVINGS); k++) {
+        shifted(whole, (k * h) / parts, cut);
+        enough = measured(k, h / parts);
       }
       if (enough) break;
     }
     for (let k = 0; k < parts; k++) {
-      const part = h / parts;
-      shifted(whole, 0, k * part, cut, 0);
-      coefficients.push(...cut);
-      spans.push(part);
-      turns.push(turnOf(cut, 0, part));
-      stations.push(stations.at(-1)! + arcTo(cut, 0, part));
+      shifted(whole, (k * h) / parts, cut);
+      for (let j = 0; j < 8; j++) coefficients.push(cut[j]!);
+      station += lengths[k]!;
+      spans.push(h / parts);
+      turns.push(bends[k]!);
+      stations.push(station);
     }
   }
   return {
     count: spans.length,
     points: n,
-    lengthM: stations.at(-1)!,
+    lengthM: station,
     c: Float64Array.from(coefficients),
     span: Float64Array.from(spans),
     station: Float64Array.from(stations),

@@ -5,10 +5,11 @@ const E2 = F * (2 - F);
 const B = A * (1 - F);
 const RAD = Math.PI / 180;
 
-export interface PlanePoint {
-  eastM: number;
-  northM: number;
-  upM: number;
+/** A place on the plane, to be written to; a class for the reason that `LinePoint` gives. */
+export class PlanePoint {
+  eastM = Number.NaN;
+  northM = Number.NaN;
+  upM = Number.NaN;
 }
 
 /** East, north, up on the plane that touches the ellipsoid (raised by `heightM`) at the origin. */
@@ -51,7 +52,7 @@ export function localPlane(latDeg: number, lonDeg: number, heightM = 0): Plane {
     const ring = (normal + height) * cosLat;
     const outward = ring - (normal0 + heightM) * cosLat0 - 2 * ring * half * half;
     const northward = (normal * (1 - E2) + height) * sinLat - (normal0 * (1 - E2) + heightM) * sinLat0;
-    const point = out ?? { eastM: 0, northM: 0, upM: 0 };
+    const point = out ?? new PlanePoint();
     point.eastM = ring * Math.sin(dLon);
     point.northM = cosLat0 * northward - sinLat0 * outward;
     point.upM = cosLat0 * outward + sinLat0 * northward;
@@ -87,7 +88,7 @@ export function localPlane(latDeg: number, lonDeg: number, heightM = 0): Plane {
     eastNorth(lat, lon) {
       const eastM = new Float64Array(lat.length);
       const northM = new Float64Array(lat.length);
-      const point: PlanePoint = { eastM: 0, northM: 0, upM: 0 };
+      const point = new PlanePoint();
       for (let i = 0; i < lat.length; i++) {
         toPlane(lat[i]!, lon[i]!, heightM, point);
         eastM[i] = point.eastM;

@@ -1,5 +1,5 @@
 import type { Circuit } from './circuit.ts';
-import type { ClosedLine, Foot, LinePoint } from './line.ts';
+import { type ClosedLine, Foot, LinePoint } from './line.ts';
 
 /** A rotation, then a shift, from one plane into another. */
 export interface RigidMove {
@@ -33,9 +33,9 @@ export function register(from: Circuit, to: Circuit): RigidMove {
     if (best === null || move.residualM < best.residualM) best = move;
   }
   let move = best!;
-  const foot: Foot = { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 };
+  const foot: Foot = new Foot();
   const feet: Foot[] = [];
-  const point: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const point: LinePoint = new LinePoint();
   for (let round = 0; round < ROUNDS; round++) {
     const matched = places.map((place) => {
       const { eastM, northM } = moved(place, move);
@@ -59,7 +59,7 @@ interface Place {
 }
 
 function sampled(line: ClosedLine, count: number): Place[] {
-  const point: LinePoint = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const point: LinePoint = new LinePoint();
   return Array.from({ length: count }, (_, i) => {
     const { eastM, northM } = line.at((i * line.lengthM) / count, point);
     return { eastM, northM };

@@ -6,7 +6,7 @@ import {
   ringValue,
 } from '../numbers/periodicSmooth.ts';
 import { mad, median } from '../numbers/quantile.ts';
-import { type ClosedLine, closedLine, type Foot, type LinePoint, startAt } from './line.ts';
+import { type ClosedLine, closedLine, Foot, LinePoint, startAt } from './line.ts';
 import { type BunchedLap, bunchUp, type Lap, wayRound } from './wayRound.ts';
 
 export interface SmoothLine {
@@ -140,12 +140,12 @@ function lineOf(curve: RingCurve, count: number): ClosedLine {
   );
 }
 
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
 
 /** How far the new line lies from the old one at most. */
 function largestMove(before: ClosedLine, after: ClosedLine): number {
   const at = point();
-  const foot: Foot = { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 };
+  const foot: Foot = new Foot();
   let most = 0;
   for (let k = 0; k < after.points; k++) {
     after.at((k / after.points) * after.lengthM, at);

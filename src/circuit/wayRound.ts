@@ -1,4 +1,4 @@
-import type { ClosedLine, Foot } from './line.ts';
+import { type ClosedLine, Foot } from './line.ts';
 
 /** Points of one lap in the order of travel, metres. */
 export interface Lap {
@@ -101,7 +101,7 @@ export function wayRound(
 
   const stationM = new Float64Array(bunch.length).fill(Number.NaN);
   const offsetM = stationM.slice();
-  const foot: Foot = { stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 };
+  const foot: Foot = new Foot();
   for (let i = 0; i < bunch.length; i++) {
     const start = bunch[i]! < 0 ? null : chosen[bunch[i]!]!;
     if (!start) continue;

@@ -41,35 +41,50 @@ function measuredApart({ run, first, end }: AlignedLap): number | null {
  * @returns (k,) seconds, NaN beyond what was planned; null where no target speed was logged
  */
 export function planTimes(lap: AlignedLap, at: Float64Array): Float64Array | null {
-  const { run, first, end, gateM } = lap;
+  const { run } = lap;
   const target = onTimeline(run, 'target_speed');
   const apart = planApartM(lap);
   if (target === null || (apart !== null && apart > PLAN_APART_M)) return null;
   const offset = onTimeline(run, 'target_offset') ?? run.offsetM;
+  const plan = plannedWay(lap, target, offset);
+  if (plan === null) return null;
+  const { stationM, timeS, slownessSpm } = plan;
+  const out = hermiteMany(stationM, timeS, slownessSpm, at);
+  return out.some((v) => Number.isNaN(v)) && at[0]! < stationM[0]! ? null : out;
+}
+
+/** Where the plan had the robot when, and how long a metre was to take there; null where it was told to stand. */
+function plannedWay({ run, first, end, gateM }: AlignedLap, target: Float64Array, offset: Float64Array) {
+  const { curvaturePerM, stationM } = run;
+  const least = LEAST_MPS * Math.min(1, run.circuit.lengthM / 500);
+  const last = run.timeS.length - 1;
   const start = Math.max(0, first - 1);
-  const stop = Math.min(run.timeS.length, end + 1);
+  const stop = Math.min(last + 1, end + 1);
   const stations = new Float64Array(stop - start);
   const rate = new Float64Array(stop - start);
   const times = new Float64Array(stop - start);
   let count = 0;
   for (let i = start; i < stop; i++) {
-    const s = run.stationM[i]! - gateM;
+    const s = stationM[i]! - gateM;
     const top = count > 0 ? stations[count - 1]! : Number.NEGATIVE_INFINITY;
     if (!(s > top)) continue;
     const v = target[i]!;
-    if (!(v >= LEAST_MPS * Math.min(1, run.circuit.lengthM / 500))) return null;
+    if (!(v >= least)) return null;
     // Slope of the planned path over a few rows, where it is noisy least.
     const i0 = Math.max(0, i - 3);
-    const i1 = Math.min(run.timeS.length - 1, i + 3);
-    const span = run.stationM[i1]! - run.stationM[i0]!;
+    const i1 = Math.min(last, i + 3);
+    const span = stationM[i1]! - stationM[i0]!;
     const slope = span > 0 ? (offset[i1]! - offset[i0]!) / span : 0;
-    const path = Math.sqrt((1 - offset[i]! * run.curvaturePerM[i]!) ** 2 + slope * slope);
+    const path = Math.sqrt((1 - offset[i]! * curvaturePerM[i]!) ** 2 + slope * slope);
     const slowness = path / v;
     times[count] = count === 0 ? 0 : times[count - 1]! + 0.5 * (slowness + rate[count - 1]!) * (s - top);
     stations[count] = s;
     rate[count++] = slowness;
   }
   if (count < 2) return null;
-  const out = hermiteMany(stations.subarray(0, count), times.subarray(0, count), rate.subarray(0, count), at);
-  return out.some((v) => Number.isNaN(v)) && at[0]! < stations[0]! ? null : out;
+  return {
+    stationM: stations.subarray(0, count),
+    timeS: times.subarray(0, count),
+    slownessSpm: rate.subarray(0, count),
+  };
 }

@@ -327,6 +327,13 @@ function positions(
 
 const simulated: ReadonlySet<Stage> = new Set(['simulation', 'bench']);
 
+function positiveOf(values: Float64Array): Float64Array {
+  const out = new Float64Array(values.length);
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (values[i]! > 0) out[count++] = values[i]!;
+  return out.subarray(0, count);
+}
+
 function positionQuality(
   recording: Recording,
   setup: RunSetup,
@@ -347,10 +354,8 @@ function positionQuality(
     });
   const shiftSigmaM = simulation ? 0 : arm ? KNOWN_ARM_SIGMA_M : UNKNOWN_ARM_SIGMA_M;
   if (setup.position.sigmaM !== null) return { sigmaM: setup.position.sigmaM, sigmaFrom: 'session', shiftSigmaM };
-  const positive = new Float64Array(logged?.length ?? 0);
-  let count = 0;
-  for (let i = 0; logged && i < logged.length; i++) if (logged[i]! > 0) positive[count++] = logged[i]!;
-  if (count > 0) return { sigmaM: median(positive.subarray(0, count)), sigmaFrom: 'log', shiftSigmaM };
+  const positive = logged && positiveOf(logged);
+  if (positive && positive.length > 0) return { sigmaM: median(positive), sigmaFrom: 'log', shiftSigmaM };
   if (simulation) return { sigmaM: SIMULATED_POSITION_SIGMA_M, sigmaFrom: 'stage', shiftSigmaM };
   problems.push({
     code: 'POSITION_SIGMA',

@@ -136,7 +136,7 @@ export function hermiteMany(x: Float64Array, y: Float64Array, slopes: Float64Arr
   const last = x.length - 1;
   if (x === xq && last >= 1) return y.slice();
   const out = new Float64Array(xq.length).fill(Number.NaN);
-  if (last < 1) return out;
+  if (last < 1 || xq.length === 0) return out;
   let i = intervalOf(x, xq[0]!);
   for (let k = 0; k < xq.length; k++) {
     const at = xq[k]!;

@@ -77,14 +77,7 @@ export function commonRules(a: Rules, b: Rules): Rules {
 
 /** Measures a lap in every corner that it covered. */
 export function techniqueOf(lap: AlignedLap, zones: readonly Zone[], rules: Rules): CornerTechnique[] {
-  const { run, gateM } = lap;
-  const { lengthM } = run.circuit;
-  const n = run.timeS.length;
-  // Rows from half a lap before to half a lap after: a corner may begin before the gate or end behind it.
-  let from = lap.first;
-  let to = lap.end;
-  while (from > 0 && !(run.stationM[from - 1]! - gateM < -0.5 * lengthM)) from--;
-  while (to < n && !(run.stationM[to]! - gateM > 1.5 * lengthM)) to++;
+  const [from, to] = rowsAround(lap);
   const rows = new Rows(lap, from, to);
   const out: CornerTechnique[] = [];
   for (const zone of zones) {
@@ -92,6 +85,17 @@ export function techniqueOf(lap: AlignedLap, zones: readonly Zone[], rules: Rule
     if (measured) out.push(measured);
   }
   return out;
+}
+
+/** Rows from half a lap before to half a lap after: a corner may begin before the gate or end behind it. */
+function rowsAround({ run, first, end, gateM }: AlignedLap): [from: number, to: number] {
+  const { stationM } = run;
+  const halfM = 0.5 * run.circuit.lengthM;
+  let from = first;
+  let to = end;
+  while (from > 0 && !(stationM[from - 1]! - gateM < -halfM)) from--;
+  while (to < stationM.length && !(stationM[to]! - gateM > 3 * halfM)) to++;
+  return [from, to];
 }
 
 /** Room for the rows of the lap at hand: fresh memory costs more than what is written to it. */

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { centreLine } from '../../src/circuit/centreLine.ts';
-import { type ClosedLine, closedLine, type Foot, type LinePoint } from '../../src/circuit/line.ts';
+import { type ClosedLine, closedLine, type Foot, LinePoint } from '../../src/circuit/line.ts';
 import { readReference, withReference } from '../reference/folder.ts';
 
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
 
 /** A line moved sideways by an offset, sampled at even stations. */
 function beside(line: ClosedLine, offsetM: number, count: number): Float64Array[] {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { readCircuit } from '../../src/circuit/circuit.ts';
-import type { LinePoint } from '../../src/circuit/line.ts';
+import { LinePoint } from '../../src/circuit/line.ts';
 import { problemText } from '../../src/problem.ts';
 
 /** An oval of two straights of 300 m and half circles of 50 m radius, counter-clockwise from the middle of the lower one. */
@@ -39,7 +39,7 @@ const right: Item = { role: 'edge-right', coordinates: oval(-6) };
 
 const read = (items: Item[], extra?: object) => readCircuit(file(items, extra), 'oval.geojson', 'oval');
 const texts = (items: Item[], extra?: object) => read(items, extra).problems.map(problemText);
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
 
 describe('a circuit file', () => {
   test('gives the line from the gate on, in the direction of travel', () => {

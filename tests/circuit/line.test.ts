@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type ClosedLine, closedLine, type Foot, type LinePoint, startAt } from '../../src/circuit/line.ts';
+import { type ClosedLine, closedLine, Foot, LinePoint, startAt } from '../../src/circuit/line.ts';
 import { readCheck, readColumns, withReference } from '../reference/folder.ts';
 
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
-const foot = (): Foot => ({ stationM: 0, offsetM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
+const foot = (): Foot => new Foot();
 const at = (line: ClosedLine, stationM: number): LinePoint => line.at(stationM, point());
 
 /** Distance between two stations, the short way round. */

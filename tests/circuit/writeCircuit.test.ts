@@ -3,7 +3,7 @@ import { readCircuit } from '../../src/circuit/circuit.ts';
 import { circuitFromPoints } from '../../src/circuit/circuitFromPoints.ts';
 import { crossings } from '../../src/circuit/crossings.ts';
 import { edgesAt } from '../../src/circuit/edges.ts';
-import type { LinePoint } from '../../src/circuit/line.ts';
+import { LinePoint } from '../../src/circuit/line.ts';
 import { localPlane, type Plane } from '../../src/circuit/plane.ts';
 import { circuitText } from '../../src/circuit/writeCircuit.ts';
 import { readColumns, withReference } from '../reference/folder.ts';
@@ -18,7 +18,7 @@ function bean(size: number): Float64Array[] {
   ];
 }
 const even = (value: number): Float64Array => new Float64Array(300).fill(value);
-const point = (): LinePoint => ({ eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 });
+const point = (): LinePoint => new LinePoint();
 
 describe('a circuit made from points', () => {
   const planes: [string, Plane | null, number][] = [

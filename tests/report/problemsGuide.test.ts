@@ -3,7 +3,7 @@ import { analyseCampaign } from '../../src/campaign/analyseCampaign.ts';
 import { loadCampaign } from '../../src/campaign/load.ts';
 import type { SessionResult } from '../../src/campaign/results.ts';
 import { readCircuit } from '../../src/circuit/circuit.ts';
-import { closedLine } from '../../src/circuit/line.ts';
+import { closedLine, LinePoint } from '../../src/circuit/line.ts';
 import { readPhaseMap } from '../../src/circuit/phases.ts';
 import { localPlane } from '../../src/circuit/plane.ts';
 import type { Effects } from '../../src/effects.ts';
@@ -86,7 +86,7 @@ function ridden(
   );
   const n = 3000;
   const step = line.lengthM / n;
-  const place = { eastM: 0, northM: 0, headingRad: 0, curvaturePerM: 0 };
+  const place = new LinePoint();
   const speed = Float64Array.from({ length: n }, (_, i) => {
     line.at(i * step, place);
     return Math.min(60, Math.sqrt(9 / Math.abs(place.curvaturePerM)));
