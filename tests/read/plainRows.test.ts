@@ -63,6 +63,27 @@ describe('rows of plain numbers', () => {
   });
 });
 
+test('a piece larger than the room, more rows than a block holds, and a line in between that is none', () => {
+  const rows = new CsvRows(dialect({ headLines: 1 }), ['time', 'note', 'speed'], [true, false, true], 'a.csv');
+  const cut = new Lines('a.csv', dialect({ headLines: 1 }), rows.take, rows.many);
+  const note = 'a note that nobody asked for and that makes the piece a large one';
+  const count = 30_000;
+  const lines = Array.from({ length: count }, (_, i) => `${i / 100},${note},${i % 977}.5`);
+  lines[20_000] = '200,gone';
+  const bytes = Buffer.from(`time,note,speed\n${lines.join('\n')}\n`);
+  expect(bytes.length).toBeGreaterThan(2 << 20);
+  cut.push(bytes);
+  cut.finish();
+  expect(rows.rows).toBe(count);
+  expect(rows.lineOfRow(25_000)).toBe(25_002);
+  expect(rows.faults.problems(count, [])).toMatchObject([{ code: 'ROW_RAGGED', place: { line: 20_002 } }]);
+  const [time, none, speed] = rows.columns();
+  expect(none).toBeNull();
+  const read = (value: number, i: number) => (i === 20_000 ? Number.NaN : value);
+  expect(time).toEqual(Float64Array.from({ length: count }, (_, i) => read(i / 100, i)));
+  expect(speed).toEqual(Float64Array.from({ length: count }, (_, i) => read((i % 977) + 0.5, i)));
+});
+
 /** Pieces that lines are made of, plain ones more often than not. */
 const cell = fc.oneof(
   { weight: 12, arbitrary: fc.double({ noNaN: true, min: -1e6, max: 1e6 }).map((x) => x.toFixed(3)) },
