@@ -1,4 +1,4 @@
-import type { ClosedLine, Foot } from '../circuit/line.ts';
+import { type ClosedLine, Foot } from '../circuit/line.ts';
 import type { Fixes } from '../laps/trace.ts';
 
 /** Where each fix lies on the line. Entries are NaN where a fix has no believable place. */
@@ -137,7 +137,8 @@ class Search {
   readonly #riddenM: Float64Array;
   readonly #radiusM: number;
   readonly #lateralSigmaM: number;
-  readonly #feet: Foot[] = [];
+  /** Never empty: the engine has another kind for a list that holds nothing yet, and would compile the search for both. */
+  readonly #feet: Foot[] = [new Foot()];
   readonly #frontier = new Frontier();
   readonly #nodes: Nodes;
 

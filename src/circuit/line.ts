@@ -8,18 +8,18 @@ import { arcTo, closedPieces, type Pieces, speedAt } from './pieces.ts';
  * would be kept as objects.
  */
 export class LinePoint {
-  eastM = Number.NaN;
-  northM = Number.NaN;
-  headingRad = Number.NaN;
-  curvaturePerM = Number.NaN;
+  eastM = 0;
+  northM = 0;
+  headingRad = 0;
+  curvaturePerM = 0;
 }
 
 /** Foot of the perpendicular from a point, to be written to. Offset positive where the point lies left of travel. */
 export class Foot {
-  stationM = Number.NaN;
-  offsetM = Number.NaN;
-  headingRad = Number.NaN;
-  curvaturePerM = Number.NaN;
+  stationM = 0;
+  offsetM = 0;
+  headingRad = 0;
+  curvaturePerM = 0;
 }
 
 /** A closed curve measured by its arc length. Methods reuse scratch space: not for use from several threads at once. */

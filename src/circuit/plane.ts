@@ -7,9 +7,9 @@ const RAD = Math.PI / 180;
 
 /** A place on the plane, to be written to; a class for the reason that `LinePoint` gives. */
 export class PlanePoint {
-  eastM = Number.NaN;
-  northM = Number.NaN;
-  upM = Number.NaN;
+  eastM = 0;
+  northM = 0;
+  upM = 0;
 }
 
 /** East, north, up on the plane that touches the ellipsoid (raised by `heightM`) at the origin. */
