@@ -33,10 +33,15 @@ export class CsvRows {
   readonly #dialect: Dialect;
   readonly #delimiter: number;
   readonly #decimal: number;
+  readonly #lineEnd: number;
   readonly #width: number;
   readonly #lastWanted: number;
   readonly #store: ColumnStore;
   readonly #plain: PlainRows | null;
+  /** Columns of stamps, the place of each among the columns that are wanted, and what its cells in {@link CsvRows.many} say. */
+  readonly #texts: readonly { readonly column: number; readonly slot: number; readonly values: Float64Array }[];
+  /** The values of all columns that are wanted, of the rows that were taken together. */
+  readonly #values: readonly Float64Array[];
   readonly #decoder = new TextDecoder('utf-8');
   readonly faults: CsvFaults;
   readonly #kinds: (CellKind | null)[];
@@ -53,11 +58,27 @@ export class CsvRows {
     this.#dialect = dialect;
     this.#delimiter = dialect.delimiter.charCodeAt(0);
     this.#decimal = dialect.decimal.charCodeAt(0);
+    this.#lineEnd = dialect.lineEnd.charCodeAt(0);
     this.#width = headings.length;
     this.#kinds = [...dialect.kinds];
     this.#lastWanted = wanted.lastIndexOf(true);
     this.#store = new ColumnStore(wanted, file);
-    this.#plain = wanted.includes(true) ? new PlainRows(dialect, wanted, this.#store.room) : null;
+    const isText = (column: number): boolean => (this.#kinds[column] ?? 'number') !== 'number';
+    this.#plain = wanted.includes(true)
+      ? new PlainRows(
+          dialect,
+          wanted,
+          wanted.map((_, column) => isText(column)),
+          this.#store.room,
+        )
+      : null;
+    this.#texts = wanted
+      .flatMap((is, column) => (is ? [column] : []))
+      .flatMap((column, slot) =>
+        isText(column) ? [{ column, slot, values: new Float64Array(this.#store.room) }] : [],
+      );
+    this.#values =
+      this.#plain?.values.map((values, slot) => this.#texts.find((text) => text.slot === slot)?.values ?? values) ?? [];
     this.faults = new CsvFaults(file, dialect, headings);
   }
 
@@ -100,26 +121,49 @@ export class CsvRows {
     this.#store.next();
   };
 
-  /** Rows of plain numbers, many at a time; all others come one by one. Null where no column is wanted. */
+  /** Rows of plain numbers and stamps, many at a time; all others come one by one. Null where no column is wanted. */
   get many(): ManyLines | null {
     const plain = this.#plain;
     if (!plain) return null;
-    return {
-      get next() {
-        return plain.next;
-      },
-      take: (data, start, line) => {
-        const rows = plain.take(data, start, this.#store.room);
-        if (rows === 0) return 0;
-        let end = plain.next - 1;
-        while (data[end - 1] === RETURN) end--;
-        this.#latest = { data, start: plain.latest, end };
-        if (line !== this.#expectedLine) this.#jump(line);
-        this.#expectedLine = line + rows;
-        this.#store.append(plain.values, rows);
-        return rows;
+    const many = {
+      next: 0,
+      take: (data: Buffer, start: number, line: number): number => {
+        const found = plain.take(data, start, this.#store.room);
+        const rows = this.#readTexts(plain, data, line, found);
+        if (rows < found) plain.take(data, start, rows);
+        many.next = plain.next;
+        if (rows > 0) {
+          let end = plain.next - 1;
+          while (data[end - 1] === RETURN) end--;
+          this.#latest = { data, start: plain.latest, end };
+          if (line !== this.#expectedLine) this.#jump(line);
+          this.#expectedLine = line + rows;
+          this.#store.append(this.#values, rows);
+        }
+        if (rows === found) return rows;
+        // The line behind them is the heading again, which was said.
+        many.next = data.indexOf(this.#lineEnd, many.next) + 1;
+        return rows + 1;
       },
     };
+    return many;
+  }
+
+  /** Reads the stamps of so many rows; returns how many rows there are before one that is the heading again. */
+  #readTexts(plain: PlainRows, data: Buffer, line: number, rows: number): number {
+    if (this.#texts.length === 0) return rows;
+    for (let row = 0; row < rows; row++) {
+      this.#line = line + row;
+      for (const { column, slot, values } of this.#texts) {
+        const start = plain.placeOf(plain.values[slot]![row]!);
+        let end = start;
+        while (data[end] !== this.#delimiter && data[end] !== this.#lineEnd) end++;
+        const value = this.#cell(this.#text(data, start, end), column);
+        if (value === null) return row;
+        values[row] = value;
+      }
+    }
+    return rows;
   }
 
   /** The bytes given so far are about to be others. */

@@ -3,7 +3,10 @@
 
 /** Powers of ten, from 1. */
 export const TENS: usize = 0;
-/** For each column that is wanted: so many unwanted ones stand between it and the one before. */
+/**
+ * For each column that is wanted: so many unwanted ones stand between it and the one before; of a column of texts the bits
+ * turned round. The value of a text is the place where it begins.
+ */
 export const SKIPS: usize = 1024;
 /** The bytes to read; a vector of 16 may reach past them. */
 export const ROOM: usize = 1 << 16;
@@ -82,12 +85,22 @@ function row(start: usize, into: usize): usize {
   let at = start;
   let out = into;
   for (let column = 0; column < wanted; column++) {
-    const skip = load<i32>(SKIPS + ((<usize>column) << 2));
+    let skip = load<i32>(SKIPS + ((<usize>column) << 2));
+    const isText = skip < 0;
+    if (isText) skip = ~skip;
     if (skip > 0) {
       at = behindDelimiters(at, skip);
       if (at === 0) return 0;
     }
     const ends = column === wanted - 1 && behind === 0;
+    if (isText) {
+      store<f64>(out, <f64>at);
+      if (ends) return behindLine(at, 0);
+      at = behindDelimiters(at, 1);
+      if (at === 0) return 0;
+      out += stride;
+      continue;
+    }
     at = cell(at, out, ends);
     if (at === 0) return 0;
     if (ends) return at + 1;

@@ -29,8 +29,8 @@ function machine(): Machine {
 }
 
 /**
- * Takes rows of plain numbers many at a time, several times as fast as they are taken one by one. It stops at the first line
- * that is anything else: with another number of cells, a quote, a word, an exponent, more digits than are exact, a comment,
+ * Takes rows of plain numbers, and of texts for others to read, many at a time and several times as fast as they are taken
+ * one by one. It stops at the first line that is anything else: with another number of cells, a quote, a word for a number, an exponent, more digits than are exact, a comment,
  * or nothing in it.
  */
 export class PlainRows {
@@ -48,14 +48,22 @@ export class PlainRows {
   #from = 0;
   #to = 0;
 
-  /** @param mostRows are taken at once; times the columns that are wanted at most 2^18 */
-  constructor(dialect: Dialect, wanted: readonly boolean[], mostRows: number) {
+  /**
+   * @param texts columns of which only the place of each cell is wanted, see {@link PlainRows.placeOf}
+   * @param mostRows are taken at once; times the columns that are wanted at most 2^18
+   */
+  constructor(dialect: Dialect, wanted: readonly boolean[], texts: readonly boolean[], mostRows: number) {
     this.#machine = machine();
     const { memory, TENS, SKIPS, ROOM, ROOM_BYTES, VALUES } = this.#machine;
     const columns = wanted.flatMap((is, column) => (is ? [column] : []));
     const last = columns.at(-1) ?? -1;
     new Float64Array(memory.buffer, TENS.value, 16).set(Array.from({ length: 16 }, (_, i) => 10 ** i));
-    new Int32Array(memory.buffer, SKIPS.value).set(columns.map((column, i) => column - (columns[i - 1] ?? -1) - 1));
+    new Int32Array(memory.buffer, SKIPS.value).set(
+      columns.map((column, i) => {
+        const skip = column - (columns[i - 1] ?? -1) - 1;
+        return texts[column] ? ~skip : skip;
+      }),
+    );
     this.#room = new Uint8Array(memory.buffer, ROOM.value, ROOM_BYTES.value);
     this.values = columns.map((_, i) => new Float64Array(memory.buffer, VALUES.value + 8 * i * mostRows, mostRows));
     this.#lineEnd = dialect.lineEnd.charCodeAt(0);
@@ -75,6 +83,11 @@ export class PlainRows {
     this.next = next.value - ROOM.value + this.#from;
     this.latest = latest.value - ROOM.value + this.#from;
     return rows;
+  }
+
+  /** Where in the data a text begins, by its value. */
+  placeOf(value: number): number {
+    return value - this.#machine.ROOM.value + this.#from;
   }
 
   /** Whole lines alone. */

@@ -9,6 +9,9 @@ const CLOCK = /^(\d{1,2}):(\d\d)(?::(\d\d)([.,]\d+)?)?\s*(Z|[+-]\d\d(?::?\d\d)?)
 /** 2100-01-01: no log is younger; such a stamp is a fault of the clock. */
 export const LATEST_S = 4_102_444_800;
 
+/** The date read last: the rows of a log share one. */
+let latest = { date: '1970-01-01', midnight: 0 };
+
 /**
  * A stamp of ISO 8601: `2026-01-08T10:15:00.25Z` (offset or Z optional, a blank for the T and slashes in the date
  * allowed), `2026-01-08`, or `10:15:00.25`. Stamps without an offset are read as UTC.
@@ -16,13 +19,17 @@ export const LATEST_S = 4_102_444_800;
  * @returns null where the text is none of these, or not between 1970 and 2100
  */
 export function stamp(text: string): Stamp | null {
-  const date = DATE.exec(text);
-  if (!date) {
-    const seconds = clock(text);
-    return seconds === null ? null : { kind: 'clock', seconds };
+  if (!text.startsWith(latest.date)) {
+    const date = DATE.exec(text);
+    if (!date) {
+      const seconds = clock(text);
+      return seconds === null ? null : { kind: 'clock', seconds };
+    }
+    const midnight = midnightS(Number(date[1]), Number(date[3]), Number(date[4]));
+    if (midnight === null) return null;
+    latest = { date: date[0], midnight };
   }
-  const midnight = midnightS(Number(date[1]), Number(date[3]), Number(date[4]));
-  if (midnight === null) return null;
+  const { midnight } = latest;
   if (text.length === 10) return { kind: 'date', seconds: midnight };
   const separator = text[10];
   if (separator !== 'T' && separator !== ' ') return null;

@@ -28,7 +28,7 @@ describe('rows of plain numbers', () => {
   const VALUES = [0.25, -17, 3, Number.NaN, 0.5];
 
   test('are taken many at a time', () => {
-    const rows = new PlainRows(dialect(), WANTED, 8);
+    const rows = new PlainRows(dialect(), WANTED, [], 8);
     const text = `${ROW}\n`.repeat(5);
     expect(rows.take(Buffer.from(text), 0, 8)).toBe(5);
     expect(rows.next).toBe(text.length);
@@ -54,7 +54,7 @@ describe('rows of plain numbers', () => {
     ['zeros', '\0\0\0'],
     ['a break that ends the bytes', null],
   ])('end before a line with %s', (_, line) => {
-    const rows = new PlainRows(dialect(), WANTED, 8);
+    const rows = new PlainRows(dialect(), WANTED, [], 8);
     const text = line === null ? `${ROW}\n${ROW}\n0.25,-1` : `${ROW}\n${ROW}\n${line}\n${ROW}\n`;
     expect(rows.take(Buffer.from(text), 0, 8)).toBe(2);
     expect(rows.next).toBe(2 * (ROW.length + 1));
@@ -84,6 +84,22 @@ test('a piece larger than the room, more rows than a block holds, and a line in 
   expect(speed).toEqual(Float64Array.from({ length: count }, (_, i) => read((i % 977) + 0.5, i)));
 });
 
+test('texts are left to whoever can read them, and a heading among them is no row', () => {
+  const as = dialect({ headings: ['time', 'speed'], kinds: ['clock', 'number'] });
+  const rows = new CsvRows(as, ['time', 'speed'], [true, true], 'a.csv');
+  const cut = new Lines('a.csv', as, rows.take, rows.many);
+  cut.push(Buffer.from('10:15:00,1\n10:15:01.5,2\ntime,2\n10:15:02,3\nlater,4\n5,5\n'));
+  cut.finish();
+  const [time, speed] = rows.columns();
+  expect([...time!]).toEqual([36_900, 36_901.5, 36_902, Number.NaN, 5]);
+  expect([...speed!]).toEqual([1, 2, 3, 4, 5]);
+  expect([0, 1, 2, 3, 4].map((row) => rows.lineOfRow(row))).toEqual([1, 2, 4, 5, 6]);
+  expect(rows.faults.problems(5, [])).toMatchObject([
+    { code: 'HEADING_REPEATED', place: { line: 3 } },
+    { code: 'CELL_UNREADABLE', place: { line: 5, column: 'time' } },
+  ]);
+});
+
 /** Pieces that lines are made of, plain ones more often than not. */
 const cell = fc.oneof(
   { weight: 12, arbitrary: fc.double({ noNaN: true, min: -1e6, max: 1e6 }).map((x) => x.toFixed(3)) },
@@ -107,6 +123,7 @@ const cell = fc.oneof(
     '#',
     '\r',
   ),
+  fc.constantFrom('10:15:00', '10:15:00.25', '2026-01-08T10:15:00Z', '2026-01-08', ' 10:15:01 ', 'h0', 'h1', 'h2'),
   fc.constantFrom('123456789012345', '1234567890123456', '1,5', '5.', '.5', 'a long cell that nobody reads', 'é'),
 );
 
@@ -118,6 +135,9 @@ test('taken many at a time or one by one, lines give the same', () => {
     between: fc.constantFrom('\n', '\r\n', '\r'),
     headLines: fc.nat(2),
     wanted: fc.array(fc.boolean(), { minLength: 1, maxLength: 24 }),
+    kinds: fc.array(
+      fc.constantFrom(null, null, 'number' as const, 'clock' as const, 'instant' as const, 'date' as const),
+    ),
     widths: fc.array(fc.constantFrom(0, 0, 0, 0, 0, 0, -1, 1, 2), { maxLength: 30 }),
     cells: fc.array(cell, { minLength: 1, maxLength: 120 }),
     ends: fc.boolean(),
@@ -132,8 +152,9 @@ test('taken many at a time or one by one, lines give the same', () => {
       const bytes = Buffer.from(lines.join(between) + (ends ? between : ''));
       const read = (many: boolean) => {
         const headings = wanted.map((_, i) => `h${i}`);
-        const rows = new CsvRows(dialect(of), headings, wanted, 'a.csv');
-        const cut = new Lines('a.csv', dialect(of), rows.take, many ? rows.many : null);
+        const as = dialect({ ...of, headings });
+        const rows = new CsvRows(as, headings, wanted, 'a.csv');
+        const cut = new Lines('a.csv', as, rows.take, many ? rows.many : null);
         for (let from = 0, i = 0; from < bytes.length; i++) {
           const to = from + pieces[i % pieces.length]!;
           // As where all pieces are read to one place.
