@@ -38,10 +38,10 @@ export class CsvRows {
   readonly #lastWanted: number;
   readonly #store: ColumnStore;
   readonly #plain: PlainRows | null;
-  /** Columns of stamps, the place of each among the columns that are wanted, and what its cells in {@link CsvRows.many} say. */
-  readonly #texts: readonly { readonly column: number; readonly slot: number; readonly values: Float64Array }[];
-  /** The values of all columns that are wanted, of the rows that were taken together. */
+  /** For each column that is wanted, its values in the rows that are taken together. */
   readonly #values: readonly Float64Array[];
+  /** Columns of stamps, and the place of each among the wanted ones. */
+  readonly #texts: readonly { readonly column: number; readonly slot: number }[];
   readonly #decoder = new TextDecoder('utf-8');
   readonly faults: CsvFaults;
   readonly #kinds: (CellKind | null)[];
@@ -63,22 +63,15 @@ export class CsvRows {
     this.#kinds = [...dialect.kinds];
     this.#lastWanted = wanted.lastIndexOf(true);
     this.#store = new ColumnStore(wanted, file);
-    const isText = (column: number): boolean => (this.#kinds[column] ?? 'number') !== 'number';
-    this.#plain = wanted.includes(true)
-      ? new PlainRows(
-          dialect,
-          wanted,
-          wanted.map((_, column) => isText(column)),
-          this.#store.room,
-        )
-      : null;
-    this.#texts = wanted
-      .flatMap((is, column) => (is ? [column] : []))
-      .flatMap((column, slot) =>
-        isText(column) ? [{ column, slot, values: new Float64Array(this.#store.room) }] : [],
-      );
-    this.#values =
-      this.#plain?.values.map((values, slot) => this.#texts.find((text) => text.slot === slot)?.values ?? values) ?? [];
+    const columns = wanted.flatMap((is, column) => (is ? [column] : []));
+    const isText = columns.map((column) => (this.#kinds[column] ?? 'number') !== 'number');
+    const mostRows = this.#store.room;
+    const plan = { width: this.#width, columns, isText, mostRows };
+    this.#plain = columns.length > 0 ? new PlainRows(dialect, plan) : null;
+    this.#values = (this.#plain?.values ?? []).map((values, slot) =>
+      isText[slot] ? new Float64Array(mostRows) : values,
+    );
+    this.#texts = columns.flatMap((column, slot) => (isText[slot] ? [{ column, slot }] : []));
     this.faults = new CsvFaults(file, dialect, headings);
   }
 
@@ -154,13 +147,13 @@ export class CsvRows {
     if (this.#texts.length === 0) return rows;
     for (let row = 0; row < rows; row++) {
       this.#line = line + row;
-      for (const { column, slot, values } of this.#texts) {
+      for (const { column, slot } of this.#texts) {
         const start = plain.placeOf(plain.values[slot]![row]!);
         let end = start;
         while (data[end] !== this.#delimiter && data[end] !== this.#lineEnd) end++;
         const value = this.#cell(this.#text(data, start, end), column);
         if (value === null) return row;
-        values[row] = value;
+        this.#values[slot]![row] = value;
       }
     }
     return rows;

@@ -28,10 +28,22 @@ function machine(): Machine {
   return new WebAssembly.Instance(compiled).exports as unknown as Machine;
 }
 
+/** Which cells of a row are read, and how. */
+export interface PlainPlan {
+  /** Columns of the file. */
+  readonly width: number;
+  /** Those that are wanted, in order, at least one. */
+  readonly columns: readonly number[];
+  /** For each of them, whether only the place of each cell is wanted, see {@link PlainRows.placeOf}. */
+  readonly isText: readonly boolean[];
+  /** So many rows are taken at once at most; times the wanted columns at most 2^18. */
+  readonly mostRows: number;
+}
+
 /**
  * Takes rows of plain numbers, and of texts for others to read, many at a time and several times as fast as they are taken
- * one by one. It stops at the first line that is anything else: with another number of cells, a quote, a word for a number, an exponent, more digits than are exact, a comment,
- * or nothing in it.
+ * one by one. It stops at the first line that is anything else: with another number of cells, a quote, a word for a number,
+ * an exponent, more digits than are exact, a comment, or nothing in it.
  */
 export class PlainRows {
   /** Values of each column that is wanted, in their order: as many as rows were taken last. */
@@ -48,29 +60,20 @@ export class PlainRows {
   #from = 0;
   #to = 0;
 
-  /**
-   * @param texts columns of which only the place of each cell is wanted, see {@link PlainRows.placeOf}
-   * @param mostRows are taken at once; times the columns that are wanted at most 2^18
-   */
-  constructor(dialect: Dialect, wanted: readonly boolean[], texts: readonly boolean[], mostRows: number) {
+  constructor(dialect: Dialect, { width, columns, isText, mostRows }: PlainPlan) {
     this.#machine = machine();
     const { memory, TENS, SKIPS, ROOM, ROOM_BYTES, VALUES } = this.#machine;
-    const columns = wanted.flatMap((is, column) => (is ? [column] : []));
-    const last = columns.at(-1) ?? -1;
+    const skips = columns.map((column, i) => column - (columns[i - 1] ?? -1) - 1);
     new Float64Array(memory.buffer, TENS.value, 16).set(Array.from({ length: 16 }, (_, i) => 10 ** i));
-    new Int32Array(memory.buffer, SKIPS.value).set(
-      columns.map((column, i) => {
-        const skip = column - (columns[i - 1] ?? -1) - 1;
-        return texts[column] ? ~skip : skip;
-      }),
-    );
+    new Int32Array(memory.buffer, SKIPS.value).set(skips.map((skip, i) => (isText[i] ? ~skip : skip)));
     this.#room = new Uint8Array(memory.buffer, ROOM.value, ROOM_BYTES.value);
     this.values = columns.map((_, i) => new Float64Array(memory.buffer, VALUES.value + 8 * i * mostRows, mostRows));
     this.#lineEnd = dialect.lineEnd.charCodeAt(0);
     const delimiter = dialect.delimiter.charCodeAt(0);
     // What stands between cells is no decimal sign.
     const decimal = dialect.decimal === dialect.delimiter ? NO_BYTE : dialect.decimal.charCodeAt(0);
-    this.#machine.plan(delimiter, decimal, this.#lineEnd, columns.length, wanted.length - 1 - last, 8 * mostRows);
+    const behind = width - 1 - columns.at(-1)!;
+    this.#machine.plan(delimiter, decimal, this.#lineEnd, columns.length, behind, 8 * mostRows);
   }
 
   /** Takes what it can of the lines from `start` on, at most `most`, and says how many. */
