@@ -62,6 +62,7 @@ export function localLine(timeS: Float64Array, value: Float64Array, at: Float64A
       weights.line(value, first, out, i);
       run.end = i + 1;
       run.stepS = i + 1 < n ? at[i + 1]! - t : 0;
+      // As many as there are where times stand still, not endless: whole numbers stay whole for the engine.
       run.stride = Math.min(n, Math.max(1, Math.floor(halfWidthS / (NODES * run.stepS))));
       next = i + run.stride;
     } else lineAt(timeS, value, first, end, t, halfWidthS, out, i);

@@ -42,7 +42,7 @@ function made(lap: AlignedLap): RiddenPath {
   const pad = Math.ceil((2 * widest) / stepM);
   const n = Math.round(lengthM / stepM) + 2 * pad + 1;
   const stationM = Float64Array.from({ length: n }, (_, i) => (i - pad) * stepM);
-  const point: LinePoint = new LinePoint();
+  const point = new LinePoint();
   const bend = stationM.map((s) => line.at(s, point).curvaturePerM);
 
   // One point a fix: between fixes the run's offsets are straight lines and say nothing new.

@@ -70,7 +70,7 @@ function beside(
 }
 
 function gateAcross(line: ClosedLine, stationM: number, edges: CircuitPoints['edges']): CircuitDrawing['gate'] {
-  const place: LinePoint = new LinePoint();
+  const place = new LinePoint();
   line.at(stationM, place);
   const half = Math.min(HALF_WIDTH_M, HALF_WIDTH_SHARE * line.lengthM);
   let [left, right] = [half, -half];

@@ -35,7 +35,7 @@ export function cornersOf(
 ): Corner[] {
   const n = speedMps.length;
   const step = line.lengthM / n;
-  const point: LinePoint = new LinePoint();
+  const point = new LinePoint();
   // Curvature over a few metres: a surveyed line rings between its points.
   const half = Math.max(1, Math.round(Math.min(5, line.lengthM / 200) / step));
   const raw = Float64Array.from({ length: n }, (_, i) => line.at(i * step, point).curvaturePerM);

@@ -29,7 +29,7 @@ export function crossings(
   const dy = northB - northA;
   const length = Math.hypot(dx, dy);
   if (!(length > 0)) return [];
-  const place: LinePoint = new LinePoint();
+  const place = new LinePoint();
   /** Signed distance from the straight line through the segment. */
   const side = (stationM: number): number => {
     line.at(stationM, place);

@@ -33,9 +33,9 @@ export function register(from: Circuit, to: Circuit): RigidMove {
     if (best === null || move.residualM < best.residualM) best = move;
   }
   let move = best!;
-  const foot: Foot = new Foot();
+  const foot = new Foot();
   const feet: Foot[] = [];
-  const point: LinePoint = new LinePoint();
+  const point = new LinePoint();
   for (let round = 0; round < ROUNDS; round++) {
     const matched = places.map((place) => {
       const { eastM, northM } = moved(place, move);
@@ -59,7 +59,7 @@ interface Place {
 }
 
 function sampled(line: ClosedLine, count: number): Place[] {
-  const point: LinePoint = new LinePoint();
+  const point = new LinePoint();
   return Array.from({ length: count }, (_, i) => {
     const { eastM, northM } = line.at((i * line.lengthM) / count, point);
     return { eastM, northM };

@@ -145,7 +145,7 @@ const point = (): LinePoint => new LinePoint();
 /** How far the new line lies from the old one at most. */
 function largestMove(before: ClosedLine, after: ClosedLine): number {
   const at = point();
-  const foot: Foot = new Foot();
+  const foot = new Foot();
   let most = 0;
   for (let k = 0; k < after.points; k++) {
     after.at((k / after.points) * after.lengthM, at);

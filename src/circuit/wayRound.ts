@@ -101,7 +101,7 @@ export function wayRound(
 
   const stationM = new Float64Array(bunch.length).fill(Number.NaN);
   const offsetM = stationM.slice();
-  const foot: Foot = new Foot();
+  const foot = new Foot();
   for (let i = 0; i < bunch.length; i++) {
     const start = bunch[i]! < 0 ? null : chosen[bunch[i]!]!;
     if (!start) continue;

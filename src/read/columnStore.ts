@@ -54,11 +54,11 @@ export class ColumnStore {
     return this.#blockRows - this.row;
   }
 
-  /** Rows from elsewhere, at most as many as there is room for: the first values of a list for each column asked for. */
-  append(columns: readonly Float64Array[], rows: number): void {
+  /** Rows [from, to) from elsewhere, one or more and at most as many as there is room for: a list for each column asked for. */
+  append(columns: readonly Float64Array[], from: number, to: number): void {
     let which = 0;
-    for (const block of this.blocks) block?.set(columns[which++]!.subarray(0, rows), this.row);
-    this.row += rows - 1;
+    for (const block of this.blocks) block?.set(columns[which++]!.subarray(from, to), this.row);
+    this.row += to - from - 1;
     this.next();
   }
 

@@ -98,7 +98,7 @@ export class CsvRows {
       return;
     }
     this.#line = at.line;
-    const cells = at.open ? 0 : at.quoted ? this.#quotedRow(data, start, end) : this.#plainRow(data, start, end);
+    const cells = at.open ? 0 : at.quoted ? this.#quotedRow(data, start, end) : this.#unquotedRow(data, start, end);
     if (cells === NOT_A_ROW) return;
     const whole = cells === this.#width;
     if (at.unfinished) {
@@ -118,45 +118,47 @@ export class CsvRows {
   get many(): ManyLines | null {
     const plain = this.#plain;
     if (!plain) return null;
-    const many = {
-      next: 0,
-      take: (data: Buffer, start: number, line: number): number => {
-        const found = plain.take(data, start, this.#store.room);
-        const rows = this.#readTexts(plain, data, line, found);
-        if (rows < found) plain.take(data, start, rows);
-        many.next = plain.next;
-        if (rows > 0) {
-          let end = plain.next - 1;
-          while (data[end - 1] === RETURN) end--;
-          this.#latest = { data, start: plain.latest, end };
-          if (line !== this.#expectedLine) this.#jump(line);
-          this.#expectedLine = line + rows;
-          this.#store.append(this.#values, rows);
-        }
-        if (rows === found) return rows;
-        // The line behind them is the heading again, which was said.
-        many.next = data.indexOf(this.#lineEnd, many.next) + 1;
-        return rows + 1;
+    return {
+      get next() {
+        return plain.next;
+      },
+      take: (data, start, line) => {
+        const rows = plain.take(data, start, this.#store.room);
+        let from = 0;
+        for (let row = 0; row < rows && this.#texts.length > 0; row++)
+          if (!this.#readTexts(plain, data, row, line + row)) {
+            this.#keep(plain, data, line, from, row, rows);
+            from = row + 1;
+          }
+        this.#keep(plain, data, line, from, rows, rows);
+        return rows;
       },
     };
-    return many;
   }
 
-  /** Reads the stamps of so many rows; returns how many rows there are before one that is the heading again. */
-  #readTexts(plain: PlainRows, data: Buffer, line: number, rows: number): number {
-    if (this.#texts.length === 0) return rows;
-    for (let row = 0; row < rows; row++) {
-      this.#line = line + row;
-      for (const { column, slot } of this.#texts) {
-        const start = plain.placeOf(plain.values[slot]![row]!);
-        let end = start;
-        while (data[end] !== this.#delimiter && data[end] !== this.#lineEnd) end++;
-        const value = this.#cell(this.#text(data, start, end), column);
-        if (value === null) return row;
-        this.#values[slot]![row] = value;
-      }
+  /** Reads the stamps of a row; false where it is the heading again. */
+  #readTexts(plain: PlainRows, data: Buffer, row: number, line: number): boolean {
+    this.#line = line;
+    for (const { column, slot } of this.#texts) {
+      const start = plain.placeOf(plain.values[slot]![row]!);
+      let end = start;
+      while (data[end] !== this.#delimiter && data[end] !== this.#lineEnd) end++;
+      const value = this.#cell(this.#text(data, start, end), column);
+      if (value === null) return false;
+      this.#values[slot]![row] = value;
     }
-    return rows;
+    return true;
+  }
+
+  /** Keeps rows [from, to) of those that were taken together, the first of which is line `line`. */
+  #keep(plain: PlainRows, data: Buffer, line: number, from: number, to: number, taken: number): void {
+    if (from === to) return;
+    let end = (to < taken ? plain.startOf(to) : plain.next) - 1;
+    while (data[end - 1] === RETURN) end--;
+    this.#latest = { data, start: plain.startOf(to - 1), end };
+    if (line + from !== this.#expectedLine) this.#jump(line + from);
+    this.#expectedLine = line + to;
+    this.#store.append(this.#values, from, to);
   }
 
   /** The bytes given so far are about to be others. */
@@ -206,7 +208,7 @@ export class CsvRows {
    *
    * @returns the number of cells, or {@link NOT_A_ROW}
    */
-  #plainRow(data: Buffer, start: number, end: number): number {
+  #unquotedRow(data: Buffer, start: number, end: number): number {
     const delimiter = this.#delimiter;
     const decimal = this.#decimal;
     const blocks = this.#store.blocks;

@@ -91,6 +91,7 @@ export class Lines {
     let quotes: boolean | null = null;
     let start = 0;
     while (start < size) {
+      // The last line says that it has no end.
       if (this.#many && this.#lines >= this.#headLines && !last) {
         this.#lines += this.#many.take(data, start, this.#lines + 1);
         start = this.#many.next;

@@ -11,13 +11,14 @@ export const SKIPS: usize = 1024;
 /** The bytes to read; a vector of 16 may reach past them. */
 export const ROOM: usize = 1 << 16;
 export const ROOM_BYTES: usize = 1 << 20;
+/** Where the rows begin that were taken last, 32 bits each; as many as a column holds at most. */
+export const STARTS: usize = ROOM + ROOM_BYTES + 64;
+const MOST_ROWS: usize = 8192;
 /** Values, column by column. */
-export const VALUES: usize = ROOM + ROOM_BYTES + 64;
+export const VALUES: usize = STARTS + (MOST_ROWS << 2);
 
 /** Where the first line begins that was not taken. */
 export let next: usize = 0;
-/** Where the last row begins that was taken. */
-export let latest: usize = 0;
 
 const NEWLINE: u32 = 10;
 const RETURN: u32 = 13;
@@ -70,7 +71,7 @@ export function take(from: usize, to: usize, most: i32): i32 {
   while (rows < most && next < to) {
     const after = row(next, VALUES + ((<usize>rows) << 3));
     if (after === 0) break;
-    latest = next;
+    store<u32>(STARTS + ((<usize>rows) << 2), <u32>next);
     next = after;
     rows++;
   }
@@ -110,16 +111,19 @@ function row(start: usize, into: usize): usize {
   return behindLine(at, behind - 1);
 }
 
+/** Which of sixteen bytes are a mark: a bit each. */
+function where(bytes: v128, mark: u32): u32 {
+  return i8x16.bitmask(i8x16.eq(bytes, i8x16.splat(<u8>mark)));
+}
+
 /** The place behind so many delimiters; 0 where the line ends before, or a quote may hide what they mean. */
 function behindDelimiters(from: usize, count: i32): usize {
   let at = from;
   let left = count;
   while (true) {
     const bytes = v128.load(at);
-    let found: u32 = i8x16.bitmask(i8x16.eq(bytes, i8x16.splat(<u8>delimiter)));
-    const stops: u32 = i8x16.bitmask(
-      v128.or(i8x16.eq(bytes, i8x16.splat(<u8>lineEnd)), i8x16.eq(bytes, i8x16.splat(<u8>QUOTE))),
-    );
+    let found = where(bytes, delimiter);
+    const stops = where(bytes, lineEnd) | where(bytes, QUOTE);
     if (stops !== 0) found &= (stops & -stops) - 1;
     const many = <i32>popcnt(found);
     if (many >= left) {
@@ -138,9 +142,9 @@ function behindLine(from: usize, count: i32): usize {
   let left = count;
   while (true) {
     const bytes = v128.load(at);
-    const found: u32 = i8x16.bitmask(i8x16.eq(bytes, i8x16.splat(<u8>delimiter)));
-    const ends: u32 = i8x16.bitmask(i8x16.eq(bytes, i8x16.splat(<u8>lineEnd)));
-    const quotes: u32 = i8x16.bitmask(i8x16.eq(bytes, i8x16.splat(<u8>QUOTE)));
+    const found = where(bytes, delimiter);
+    const ends = where(bytes, lineEnd);
+    const quotes = where(bytes, QUOTE);
     if (ends !== 0) {
       const before = (ends & -ends) - 1;
       left -= <i32>popcnt(found & before);

@@ -8,9 +8,9 @@ interface Machine {
   readonly SKIPS: WebAssembly.Global<'i32'>;
   readonly ROOM: WebAssembly.Global<'i32'>;
   readonly ROOM_BYTES: WebAssembly.Global<'i32'>;
+  readonly STARTS: WebAssembly.Global<'i32'>;
   readonly VALUES: WebAssembly.Global<'i32'>;
   readonly next: WebAssembly.Global<'i32'>;
-  readonly latest: WebAssembly.Global<'i32'>;
   plan(between: number, point: number, end: number, columns: number, behind: number, columnBytes: number): void;
   take(from: number, to: number, most: number): number;
 }
@@ -36,7 +36,7 @@ export interface PlainPlan {
   readonly columns: readonly number[];
   /** For each of them, whether only the place of each cell is wanted, see {@link PlainRows.placeOf}. */
   readonly isText: readonly boolean[];
-  /** So many rows are taken at once at most; times the wanted columns at most 2^18. */
+  /** So many rows are taken at once at most, 8192 and 2^18 by the wanted columns. */
   readonly mostRows: number;
 }
 
@@ -50,10 +50,9 @@ export class PlainRows {
   readonly values: readonly Float64Array[];
   /** Where the first line begins that was not taken. */
   next = 0;
-  /** Where the last row begins that was. */
-  latest = 0;
   readonly #machine: Machine;
   readonly #room: Uint8Array;
+  readonly #starts: Uint32Array;
   readonly #lineEnd: number;
   /** The bytes that lie in the machine, from here to before there. */
   #data: Buffer | null = null;
@@ -62,11 +61,12 @@ export class PlainRows {
 
   constructor(dialect: Dialect, { width, columns, isText, mostRows }: PlainPlan) {
     this.#machine = machine();
-    const { memory, TENS, SKIPS, ROOM, ROOM_BYTES, VALUES } = this.#machine;
+    const { memory, TENS, SKIPS, ROOM, ROOM_BYTES, STARTS, VALUES } = this.#machine;
     const skips = columns.map((column, i) => column - (columns[i - 1] ?? -1) - 1);
     new Float64Array(memory.buffer, TENS.value, 16).set(Array.from({ length: 16 }, (_, i) => 10 ** i));
     new Int32Array(memory.buffer, SKIPS.value).set(skips.map((skip, i) => (isText[i] ? ~skip : skip)));
     this.#room = new Uint8Array(memory.buffer, ROOM.value, ROOM_BYTES.value);
+    this.#starts = new Uint32Array(memory.buffer, STARTS.value, mostRows);
     this.values = columns.map((_, i) => new Float64Array(memory.buffer, VALUES.value + 8 * i * mostRows, mostRows));
     this.#lineEnd = dialect.lineEnd.charCodeAt(0);
     const delimiter = dialect.delimiter.charCodeAt(0);
@@ -81,16 +81,20 @@ export class PlainRows {
     if (data !== this.#data || start < this.#from || start >= this.#to) this.#load(data, start);
     this.next = start;
     if (start >= this.#to) return 0;
-    const { ROOM, take, next, latest } = this.#machine;
+    const { ROOM, take, next } = this.#machine;
     const rows = take(ROOM.value + start - this.#from, ROOM.value + this.#to - this.#from, most);
-    this.next = next.value - ROOM.value + this.#from;
-    this.latest = latest.value - ROOM.value + this.#from;
+    this.next = this.placeOf(next.value);
     return rows;
   }
 
   /** Where in the data a text begins, by its value. */
   placeOf(value: number): number {
     return value - this.#machine.ROOM.value + this.#from;
+  }
+
+  /** Where in the data a row begins that was taken last. */
+  startOf(row: number): number {
+    return this.placeOf(this.#starts[row]!);
   }
 
   /** Whole lines alone. */

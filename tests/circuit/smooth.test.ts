@@ -23,7 +23,7 @@ interface Ride {
 /** Laps as a logger would have them: slower in bends, each with its own pace, noise on every point, ends left open. */
 function ride(truth: ClosedLine, { rateHz, noiseM, laps }: Ride, seed = 1) {
   const { even, normal } = generator(seed);
-  const place: LinePoint = new LinePoint();
+  const place = new LinePoint();
   return Array.from({ length: laps }, (_, lap) => {
     const east: number[] = [];
     const north: number[] = [];
@@ -42,8 +42,8 @@ function ride(truth: ClosedLine, { rateHz, noiseM, laps }: Ride, seed = 1) {
 /** Root mean square and largest distance of a line from the truth, and the largest difference of stations. */
 function compare(got: { eastM: Float64Array; northM: Float64Array }, truth: ClosedLine) {
   const line = closedLine(got.eastM, got.northM);
-  const place: LinePoint = new LinePoint();
-  const foot: Foot = new Foot();
+  const place = new LinePoint();
+  const foot = new Foot();
   let [squares, most] = [0, 0];
   const n = 2000;
   for (let k = 0; k < n; k++) {

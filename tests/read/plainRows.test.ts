@@ -58,7 +58,7 @@ describe('rows of plain numbers', () => {
     const text = line === null ? `${ROW}\n${ROW}\n0.25,-1` : `${ROW}\n${ROW}\n${line}\n${ROW}\n`;
     expect(rows.take(Buffer.from(text), 0, 8)).toBe(2);
     expect(rows.next).toBe(2 * (ROW.length + 1));
-    expect(rows.latest).toBe(ROW.length + 1);
+    expect(rows.startOf(1)).toBe(ROW.length + 1);
     expect(rows.take(Buffer.from(text), rows.next, 8)).toBe(0);
   });
 });
@@ -98,6 +98,29 @@ test('texts are left to whoever can read them, and a heading among them is no ro
     { code: 'HEADING_REPEATED', place: { line: 3 } },
     { code: 'CELL_UNREADABLE', place: { line: 5, column: 'time' } },
   ]);
+});
+
+test('the heading in every other row is looked at once, with the rows around it', () => {
+  const as = dialect({ headings: ['time', 'speed'], kinds: ['clock', 'number'] });
+  const rows = new CsvRows(as, ['time', 'speed'], [true, true], 'a.csv');
+  const many = rows.many!;
+  let asked = 0;
+  const counting = {
+    get next() {
+      return many.next;
+    },
+    take: (data: Buffer, start: number, line: number) => {
+      asked++;
+      return many.take(data, start, line);
+    },
+  };
+  const cut = new Lines('a.csv', as, rows.take, counting);
+  cut.push(Buffer.from('10:15:00,1\ntime,2\n'.repeat(10_000)));
+  cut.finish();
+  expect(rows.rows).toBe(10_000);
+  expect(rows.lineOfRow(9_999)).toBe(19_999);
+  // A block of 8192 rows has room for half as many each time, so it is asked 14 times at most; these rows fill two.
+  expect(asked).toBeLessThanOrEqual(28);
 });
 
 /** Pieces that lines are made of, plain ones more often than not. */
